@@ -1,0 +1,1 @@
+"""The thin command line of hydrokit."""

@@ -1,0 +1,1 @@
+"""Hydraulics of portable filtration rigs."""

@@ -1,0 +1,254 @@
+"""What a value may be: dimensions, specifications of fields, range checks and the collector of mistakes.
+
+A field of a part is declared once, as ``Annotated[float, Spec(...)]``. The check in the part, the model of the
+rig file, the JSON Schema, the reference page and the limits of the solver's columns all derive from that.
+Limits refuse only the impossible; what is merely unusual for a rig is a finding.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import cache
+from typing import Annotated, Any, Final, Literal, TypeAlias, get_args, get_origin, get_type_hints
+
+import numpy as np
+import numpy.typing as npt
+
+from hydrokit.errors import InputError, Mistake, RangeError
+
+__all__ = [
+    "Array",
+    "Choice",
+    "Curve",
+    "Dimension",
+    "Mistakes",
+    "Real",
+    "Spec",
+    "Text",
+    "check_fields",
+    "choices_of",
+    "nearest",
+    "require",
+    "specs_of",
+]
+
+Array: TypeAlias = npt.NDArray[np.float64]
+Real: TypeAlias = float | Array
+"""A float, or a float64 array whose first axis is the variant; a float in gives a float out."""
+
+
+class Dimension(StrEnum):
+    """What kind of quantity a value is; the units listed for each stand in ``hydrokit.units``."""
+
+    NUMBER = "number"
+    FRACTION = "fraction"
+    ANGLE = "angle"
+    LENGTH = "length"
+    AREA = "area"
+    WIRE_AREA = "wire cross-section"
+    VOLUME = "volume"
+    FLOW = "flow"
+    FLOW_COEFFICIENT = "flow coefficient"
+    VELOCITY = "velocity"
+    TIME = "time"
+    ROTATION = "rotation speed"
+    MASS = "mass"
+    DENSITY = "density"
+    VISCOSITY = "dynamic viscosity"
+    PRESSURE_DROP = "pressure drop"
+    GAUGE_PRESSURE = "gauge pressure"
+    ABSOLUTE_PRESSURE = "absolute pressure"
+    VACUUM = "vacuum"
+    TEMPERATURE = "temperature"
+    TEMPERATURE_DIFFERENCE = "temperature difference"
+    VOLTAGE = "voltage"
+    CURRENT = "current"
+    RESISTANCE = "electrical resistance"
+    POWER = "power"
+    ENERGY = "energy"
+    CHARGE = "electric charge"
+    TURBIDITY = "turbidity"
+    CONCENTRATION = "concentration"
+    DOSE = "ultraviolet dose"
+    FORCE = "force"
+
+
+@dataclass(frozen=True, slots=True)
+class Spec:
+    """What one number may be: dimension, limits (SI, both ends allowed), meaning and source of its default."""
+
+    dimension: Dimension
+    doc: str
+    low: float = -math.inf
+    high: float = math.inf
+    source: str = ""
+    example: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Pairs of numbers, such as flow against pressure; at least ``least`` of them."""
+
+    x: Spec
+    y: Spec
+    doc: str
+    least: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One word out of those that the field's ``Literal`` lists."""
+
+    doc: str
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Free text."""
+
+    doc: str
+
+
+FieldSpec: TypeAlias = Spec | Curve | Choice | Text
+_PLAIN_TEXT: Final = Text("free text")
+
+
+@cache
+def specs_of(cls: type[Any]) -> dict[str, FieldSpec]:
+    """Return the specification of each annotated field of a data class, in the order of declaration."""
+    found: dict[str, FieldSpec] = {}
+    for name, hint in get_type_hints(cls, include_extras=True).items():
+        candidates = [hint, *get_args(hint)] if get_origin(hint) is not Annotated else [hint]
+        for candidate in candidates:
+            if get_origin(candidate) is Annotated:
+                marks = [mark for mark in get_args(candidate)[1:] if isinstance(mark, FieldSpec)]
+                if marks:
+                    found[name] = marks[0]
+    return found
+
+
+@cache
+def choices_of(cls: type[Any], name: str) -> tuple[str, ...]:
+    """Return the words that a ``Choice`` field accepts."""
+
+    def words(hint: Any) -> tuple[str, ...]:
+        if get_origin(hint) is Literal:
+            return tuple(str(word) for word in get_args(hint))
+        return tuple(word for inner in get_args(hint) for word in words(inner))
+
+    return words(get_type_hints(cls, include_extras=True)[name])
+
+
+@dataclass(slots=True)
+class Mistakes:
+    """Collects everything that is wrong, so that it can be told in one go."""
+
+    found: list[Mistake] = field(default_factory=list)
+
+    def add(self, place: str, found: str, expected: str, instead: str = "", line: int = 0) -> None:
+        """Note one mistake."""
+        self.found.append(Mistake(place, found, expected, instead, line))
+
+    def extend(self, error: InputError) -> None:
+        """Take over the mistakes another check has raised."""
+        self.found.extend(error.mistakes)
+
+    def settle(self, error: type[InputError] = InputError) -> None:
+        """Raise if anything was noted.
+
+        Raises
+        ------
+        InputError
+            Of the class given, carrying every mistake noted so far.
+        """
+        if self.found:
+            raise error(self.found)
+
+
+def _range_text(low: float, high: float, unit: str) -> str:
+    unit = f" {unit}" if unit and unit != "1" else ""
+    if math.isinf(low) and math.isinf(high):
+        return "a finite number"
+    if math.isinf(high):
+        return f"at least {low:g}{unit}"
+    if math.isinf(low):
+        return f"at most {high:g}{unit}"
+    return f"{low:g} to {high:g}{unit}"
+
+
+def require(name: str, value: Real, low: float, high: float, unit: str = "") -> None:
+    """Refuse a value outside its limits, NaN and infinity included.
+
+    Parameters
+    ----------
+    name : str
+        The argument's name, for the message.
+    value : float or array
+        In SI units.
+    low, high : float
+        Both ends are allowed.
+    unit : str
+        SI unit, for the message.
+
+    Raises
+    ------
+    RangeError
+        If any element is outside or not finite.
+    """
+    values = np.asarray(value, dtype=np.float64)
+    bad = ~((values >= low) & (values <= high) & np.isfinite(values))
+    if bad.any():
+        worst = float(values[bad].flat[0]) if values.ndim else float(values)
+        raise RangeError([Mistake(name, f"{worst:g} {unit}".strip(), _range_text(low, high, unit))])
+
+
+def _check_number(place: str, value: object, spec: Spec, mistakes: Mistakes) -> None:
+    if isinstance(value, bool) or not isinstance(value, (int, float, np.floating)):
+        mistakes.add(place, repr(value), f"a number: {spec.doc}", spec.example)
+    elif not (spec.low <= value <= spec.high and math.isfinite(value)):
+        mistakes.add(place, f"{value:g}", f"{_range_text(spec.low, spec.high, 'SI')} ({spec.doc})", spec.example)
+
+
+def _check_curve(place: str, points: tuple[tuple[float, float], ...], spec: Curve, mistakes: Mistakes) -> None:
+    if len(points) < spec.least:
+        mistakes.add(place, f"{len(points)} point(s)", f"at least {spec.least} points: {spec.doc}")
+    for x, y in points:
+        _check_number(place, x, spec.x, mistakes)
+        _check_number(place, y, spec.y, mistakes)
+
+
+def check_fields(instance: object, place: str = "") -> None:
+    """Refuse a data class whose annotated fields are outside their specifications.
+
+    Raises
+    ------
+    RangeError
+        Listing every field that is wrong.
+    """
+    mistakes = Mistakes()
+    cls: type[Any] = type(instance)
+    for name, spec in specs_of(cls).items():
+        value = getattr(instance, name)
+        where = f"{place}.{name}" if place else name
+        if value is None:
+            continue
+        if isinstance(spec, Spec):
+            _check_number(where, value, spec, mistakes)
+        elif isinstance(spec, Curve):
+            _check_curve(where, value, spec, mistakes)
+        elif isinstance(spec, Choice):
+            words = choices_of(cls, name)
+            if value not in words:
+                mistakes.add(where, repr(value), f"one of {', '.join(words)}", nearest(str(value), words))
+    mistakes.settle(RangeError)
+
+
+def nearest(word: str, words: tuple[str, ...] | list[str] | set[str]) -> str:
+    """Return the listed word closest in spelling, or an empty text where none is close."""
+    from difflib import get_close_matches
+
+    lowered = {listed.lower(): listed for listed in words}
+    close = get_close_matches(word.lower(), list(lowered), n=1, cutoff=0.55)
+    return lowered[close[0]] if close else ""

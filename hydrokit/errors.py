@@ -1,0 +1,111 @@
+"""The errors hydrokit raises; a bad rig is an answer, a bad question is an error.
+
+::
+
+    HydrokitError
+    ├── InputError (also ValueError)    the question cannot be read; carries every mistake at once
+    │   ├── UnitError                   text that is no number with a listed unit
+    │   ├── RangeError                  a value outside what is possible
+    │   └── NetworkError                lines, joints and demands that cannot all be satisfied
+    ├── SolverError                     no answer was reached; none is ever returned unconverged
+    ├── MissingExtra                    an optional library is not installed
+    └── OutputError                     a file could not be written; nothing was changed
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = [
+    "HydrokitError",
+    "InputError",
+    "MissingExtra",
+    "Mistake",
+    "NetworkError",
+    "OutputError",
+    "RangeError",
+    "SolverError",
+    "UnitError",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One thing wrong with the input, and what to write instead.
+
+    Parameters
+    ----------
+    place : str
+        Address of the value, such as ``lines.intake.hose-1.bore``; an argument's name in a function call.
+    found : str
+        What was read.
+    expected : str
+        What would have been accepted.
+    instead : str
+        An example or the nearest right word; empty where there is none.
+    line : int
+        Line number in the file; 0 where there is no file.
+    """
+
+    place: str
+    found: str
+    expected: str
+    instead: str = ""
+    line: int = 0
+
+    def __str__(self) -> str:
+        where = f"line {self.line}: " if self.line else ""
+        name = f"{self.place}: " if self.place else ""
+        hint = f"; write {self.instead}" if self.instead else ""
+        return f"{where}{name}found {self.found}, expected {self.expected}{hint}"
+
+
+class HydrokitError(Exception):
+    """Base of every error that hydrokit raises on purpose."""
+
+
+class InputError(HydrokitError, ValueError):
+    """The question cannot be read; ``mistakes`` lists everything wrong with it."""
+
+    def __init__(self, mistakes: Iterable[Mistake]) -> None:
+        self.mistakes: tuple[Mistake, ...] = tuple(mistakes)
+        super().__init__(self.mistakes)  # so that pickling rebuilds the error from its fields
+
+    def __str__(self) -> str:
+        return "\n".join(str(mistake) for mistake in self.mistakes)
+
+
+class UnitError(InputError):
+    """Text that is not a number with a listed unit of the wanted dimension."""
+
+
+class RangeError(InputError):
+    """A value outside what is possible."""
+
+
+class NetworkError(InputError):
+    """Lines, joints and demands that cannot all be satisfied."""
+
+
+class SolverError(HydrokitError):
+    """No answer was reached; says which part of the network would not settle."""
+
+
+class MissingExtra(HydrokitError):
+    """An optional library is not installed; ``extra`` names what to install."""
+
+    def __init__(self, extra: str, library: str) -> None:
+        self.extra = extra
+        self.library = library
+        super().__init__(extra, library)
+
+    def __str__(self) -> str:
+        return f"this needs {self.library}: pip install 'hydrokit[{self.extra}]'"
+
+
+class OutputError(HydrokitError):
+    """A file could not be written; whatever stood there before is unchanged."""
