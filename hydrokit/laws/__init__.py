@@ -1,0 +1,1 @@
+"""Physical laws: pure functions over arrays, SI throughout, each with its source."""

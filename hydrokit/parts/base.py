@@ -1,0 +1,61 @@
+"""What every part has in common.
+
+A part is frozen data about one thing bought; it cannot be made wrong. Vary one with ``dataclasses.replace``.
+``height`` is metres above the datum that the owner of the rig picked, up positive.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar
+
+from hydrokit.bounds import Dimension, Spec, Text, check_fields
+
+__all__ = ["BORE", "Part", "PointPart", "pressure_rating", "vacuum_rating"]
+
+BORE = Spec(
+    Dimension.LENGTH,
+    "measured inside diameter, not the trade size",
+    low=1e-4,
+    high=10.0,
+    example='"19 mm"',
+)
+
+
+def pressure_rating(what: str) -> Spec:
+    """Return the field for the greatest gauge pressure something is rated for."""
+    return Spec(Dimension.GAUGE_PRESSURE, f"greatest pressure the {what} is rated for", low=0.0, example='"6 bar"')
+
+
+def vacuum_rating(what: str) -> Spec:
+    """Return the field for the deepest vacuum something is rated for."""
+    return Spec(
+        Dimension.VACUUM,
+        f"deepest vacuum the {what} is rated for, below the air pressure",
+        low=0.0,
+        high=101_325.0,
+        example='"0.8 bar vacuum"',
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One thing that water passes; the base of all parts."""
+
+    kind: ClassVar[str] = "part"
+
+    name: Annotated[str, Text("name used in addresses and findings; else the kind and a number")] = ""
+    note: Annotated[str, Text("anything worth remembering")] = ""
+
+    def __post_init__(self) -> None:
+        check_fields(self, self.name or self.kind)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointPart(Part):
+    """A part so short that it sits at one height."""
+
+    height: Annotated[
+        float | None,
+        Spec(Dimension.LENGTH, "height above the datum; left out, it lies between its neighbours", example='"1.2 m"'),
+    ] = None

@@ -1,0 +1,64 @@
+"""Hose and pipe.
+
+Roughness figures are from memory of the table beside Moody's diagram (Moody, L. F., Friction factors for pipe flow,
+Trans. ASME 66, 1944, 671-684), which calls drawn tubing 0.0015 mm; at the Reynolds numbers of a rig the bore matters
+far more than the wall.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar, Final, Literal
+
+from hydrokit.bounds import Choice, Dimension, Spec
+from hydrokit.parts.base import BORE, Part, pressure_rating, vacuum_rating
+
+__all__ = ["ROUGHNESS", "Hose", "Material"]
+
+Material = Literal[
+    "smooth rubber", "smooth plastic", "copper", "stainless steel", "galvanised steel", "corrugated plastic"
+]
+
+ROUGHNESS: Final[dict[str, float]] = {
+    "smooth rubber": 1.0e-5,  # from memory
+    "smooth plastic": 1.5e-6,  # drawn tubing, Moody 1944, from memory
+    "copper": 1.5e-6,  # drawn tubing, Moody 1944, from memory
+    "stainless steel": 1.5e-5,  # from memory
+    "galvanised steel": 1.5e-4,  # Moody 1944, from memory
+    "corrugated plastic": 1.5e-6,  # as smooth; state friction_multiplier, 2 is a common default (no source)
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hose(Part):
+    """One length of hose or pipe of constant bore, running straight or in easy curves."""
+
+    kind: ClassVar[str] = "hose"
+
+    length: Annotated[float, Spec(Dimension.LENGTH, "along the hose", low=0.0, high=1e6, example='"6 m"')]
+    bore: Annotated[float, BORE]
+    material: Annotated[Material, Choice("sets the wall roughness where none is stated")] = "smooth plastic"
+    roughness: Annotated[
+        float | None,
+        Spec(
+            Dimension.LENGTH, "height of wall roughness", low=0.0, high=0.1, source="by material", example='"0.01 mm"'
+        ),
+    ] = None
+    friction_factor: Annotated[
+        float | None, Spec(Dimension.NUMBER, "Darcy friction factor, given instead of roughness", low=1e-4, high=1.0)
+    ] = None
+    friction_multiplier: Annotated[
+        float,
+        Spec(Dimension.NUMBER, "loss against that of a smooth bore; 2 for ribbed or corrugated", low=0.1, high=20.0),
+    ] = 1.0
+    high_point: Annotated[
+        float | None,
+        Spec(Dimension.LENGTH, "height of the highest point, where it lies above both ends", example='"2.3 m"'),
+    ] = None
+    pressure_rating: Annotated[float | None, pressure_rating("hose")] = None
+    vacuum_rating: Annotated[float | None, vacuum_rating("hose")] = None
+
+    @property
+    def wall_roughness(self) -> float:
+        """Height of wall roughness in metres: as stated, else by material."""
+        return ROUGHNESS[self.material] if self.roughness is None else self.roughness

@@ -1,0 +1,125 @@
+"""Pumps.
+
+A curve is given as ``points`` (flow, pressure rise) or, as is usual for centrifugal pumps, ``heads`` (flow, head in
+metres of the liquid pumped); exactly one of the two.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar
+
+from hydrokit.bounds import Curve, Dimension, Mistakes, Spec
+from hydrokit.errors import RangeError
+from hydrokit.parts.base import BORE, PointPart, pressure_rating, vacuum_rating
+
+__all__ = ["CentrifugalPump", "DiaphragmPump", "HandPump", "Pump"]
+
+_FLOW = Spec(Dimension.FLOW, "flow", low=0.0, high=1000.0, example='"8 L/min"')
+_RISE = Spec(Dimension.PRESSURE_DROP, "pressure rise", low=-1e8, high=1e9, example='"1.5 bar"')
+_HEAD = Spec(Dimension.LENGTH, "head", low=-1e4, high=1e5, example='"12 m"')
+_CURRENT = Spec(Dimension.CURRENT, "current", low=0.0, high=1e4, example='"6 A"')
+_POWER = Spec(Dimension.POWER, "electrical or shaft power", low=0.0, high=1e9, example='"70 W"')
+_DRY_LIFT = Spec(
+    Dimension.LENGTH,
+    "height from which it draws water up an empty hose, at sea level",
+    low=0.0,
+    high=10.4,
+    example='"2.4 m"',
+)
+_SWITCH = Spec(Dimension.GAUGE_PRESSURE, "gauge pressure at its outlet", low=0.0, high=1e8, example='"2.8 bar"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pump(PointPart):
+    """What every pump states; the base of the kinds below."""
+
+    kind: ClassVar[str] = "pump"
+    displacement: ClassVar[bool] = False
+
+    dry_lift: Annotated[float | None, _DRY_LIFT] = None
+    npsh_required: Annotated[
+        tuple[tuple[float, float], ...] | None, Curve(_FLOW, _HEAD, "flow against NPSH required", least=1)
+    ] = None
+    vacuum_rating: Annotated[float | None, vacuum_rating("pump's inlet")] = None
+    pressure_rating: Annotated[float | None, pressure_rating("pump")] = None
+    inlet_bore: Annotated[float | None, BORE] = None
+    outlet_bore: Annotated[float | None, BORE] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _PoweredPump(Pump):
+    """A pump with a data-sheet curve."""
+
+    points: Annotated[
+        tuple[tuple[float, float], ...] | None, Curve(_FLOW, _RISE, "flow against pressure rise", least=2)
+    ] = None
+    heads: Annotated[tuple[tuple[float, float], ...] | None, Curve(_FLOW, _HEAD, "flow against head", least=2)] = None
+    currents: Annotated[
+        tuple[tuple[float, float], ...] | None, Curve(_FLOW, _CURRENT, "flow against current", least=1)
+    ] = None
+    powers: Annotated[tuple[tuple[float, float], ...] | None, Curve(_FLOW, _POWER, "flow against power", least=1)] = (
+        None
+    )
+    cut_in: Annotated[float | None, _SWITCH] = None
+    cut_out: Annotated[float | None, _SWITCH] = None
+    speed: Annotated[
+        float, Spec(Dimension.FRACTION, "speed over that of the data sheet", low=0.01, high=5.0, example='"90 %"')
+    ] = 1.0
+
+    def __post_init__(self) -> None:
+        PointPart.__post_init__(self)
+        mistakes = Mistakes()
+        place = self.name or self.kind
+        if (self.points is None) == (self.heads is None):
+            found = "neither" if self.points is None else "both"
+            mistakes.add(
+                place, f"{found} of points and heads", "exactly one curve", 'points = [["0 L/min", "2 bar"], …]'
+            )
+        if self.cut_in is not None and self.cut_out is not None and self.cut_in >= self.cut_out:
+            mistakes.add(f"{place}.cut_in", f"{self.cut_in:g} Pa", f"less than cut_out, {self.cut_out:g} Pa")
+        mistakes.settle(RangeError)
+
+    @property
+    def curve(self) -> tuple[tuple[float, float], ...]:
+        """The stated curve, whichever way it is given."""
+        return self.points if self.points is not None else self.heads or ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CentrifugalPump(_PoweredPump):
+    """A rotodynamic pump: its head follows the square of its speed, and switched off it lets water through."""
+
+    kind: ClassVar[str] = "centrifugal pump"
+
+    best_flow: Annotated[
+        float | None, Spec(Dimension.FLOW, "flow at best efficiency", low=0.0, high=1000.0, example='"30 L/min"')
+    ] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiaphragmPump(_PoweredPump):
+    """A small displacement pump: its flow follows its speed, it lets nothing back, and switched off it blocks."""
+
+    kind: ClassVar[str] = "diaphragm pump"
+    displacement: ClassVar[bool] = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandPump(Pump):
+    """A hand pump: the least of stroke rate, force and what a person sustains."""
+
+    kind: ClassVar[str] = "hand pump"
+    displacement: ClassVar[bool] = True
+
+    stroke_volume: Annotated[
+        float, Spec(Dimension.VOLUME, "delivered per stroke", low=1e-7, high=1.0, example='"0.4 L"')
+    ]
+    stroke_time: Annotated[float, Spec(Dimension.TIME, "for one stroke", low=0.1, high=600.0, example='"1.5 s"')] = 1.5
+    greatest_pressure: Annotated[
+        float,
+        Spec(Dimension.PRESSURE_DROP, "pressure rise at the greatest force", low=0.0, high=1e7, example='"3 bar"'),
+    ] = 3e5
+    person_power: Annotated[
+        float, Spec(Dimension.POWER, "what a person sustains", low=1.0, high=500.0, source="50 to 75 W, from memory")
+    ] = 60.0

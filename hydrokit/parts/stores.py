@@ -1,0 +1,104 @@
+"""Where water comes from, is kept and leaves: sources, tanks, outlets and joints."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar, Literal
+
+from hydrokit.bounds import Choice, Dimension, Spec, Text, check_fields
+
+__all__ = ["End", "Joint", "Outlet", "Source", "Tank"]
+
+_GAUGE = Spec(
+    Dimension.GAUGE_PRESSURE, "pressure kept up there; 0 is open to the air", low=-101_325.0, example='"2 bar"'
+)
+_ENTRANCE = Spec(
+    Dimension.NUMBER, "loss of a bare hose end in velocity heads: 0.5 flush, 0.8 projecting", low=0.0, high=100.0
+)
+_EXIT = Spec(Dimension.NUMBER, "velocity heads lost where the water leaves the hose", low=0.0, high=100.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class End:
+    """Where a line may begin or end; the base of the kinds below."""
+
+    kind: ClassVar[str] = "end"
+
+    note: Annotated[str, Text("anything worth remembering")] = ""
+
+    def __post_init__(self) -> None:
+        check_fields(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source(End):
+    """Open water of a given level, or a supply of a given pressure."""
+
+    kind: ClassVar[str] = "source"
+
+    surface: Annotated[
+        float, Spec(Dimension.LENGTH, "height of the water surface", low=-1e4, high=1e4, example='"0 m"')
+    ]
+    pressure: Annotated[float, _GAUGE] = 0.0
+    treated: Annotated[bool, Text("true where the water is already fit to drink")] = False
+    entrance_k: Annotated[float, _ENTRANCE] = 0.5
+    exit_k: Annotated[float, _EXIT] = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tank(End):
+    """A tank open to the air through its vent, taken as upright with straight walls."""
+
+    kind: ClassVar[str] = "tank"
+
+    volume: Annotated[float, Spec(Dimension.VOLUME, "when full", low=1e-9, high=1e9, example='"60 L"')]
+    floor: Annotated[float, Spec(Dimension.LENGTH, "height of its floor", low=-1e4, high=1e4, example='"1.05 m"')]
+    depth: Annotated[float, Spec(Dimension.LENGTH, "of water when full", low=1e-6, high=1e4, example='"0.45 m"')]
+    level: Annotated[
+        float | None,
+        Spec(Dimension.LENGTH, "depth of water in it now; left out, half full", low=0.0, high=1e4, example='"0.2 m"'),
+    ] = None
+    inlet: Annotated[
+        Literal["top", "bottom"], Choice("water falls in from the top, or enters at the floor under water")
+    ] = "top"
+    inlet_height: Annotated[
+        float | None,
+        Spec(
+            Dimension.LENGTH, "height of the inlet's lip; left out, floor plus depth for a top inlet", example='"1.5 m"'
+        ),
+    ] = None
+    outlet_height: Annotated[
+        float | None, Spec(Dimension.LENGTH, "height of the outlet; left out, the floor", example='"1.08 m"')
+    ] = None
+    pressure_rating: Annotated[
+        float | None,
+        Spec(Dimension.GAUGE_PRESSURE, "greatest pressure its walls are rated for", low=0.0, example='"4 kPa"'),
+    ] = None
+    entrance_k: Annotated[float, _ENTRANCE] = 0.5
+    exit_k: Annotated[float, _EXIT] = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlet(End):
+    """Where water leaves into the air: a tap, a hose end, an overflow."""
+
+    kind: ClassVar[str] = "outlet"
+
+    height: Annotated[float, Spec(Dimension.LENGTH, "height of the mouth", low=-1e4, high=1e4, example='"1.4 m"')]
+    pressure: Annotated[float, _GAUGE] = 0.0
+    exit_k: Annotated[float, _EXIT] = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint(End):
+    """Where lines meet; needs no entry of its own unless its height or a fixed demand is to be stated."""
+
+    kind: ClassVar[str] = "joint"
+
+    height: Annotated[
+        float | None, Spec(Dimension.LENGTH, "left out, that of the nearest stated point", example='"1.3 m"')
+    ] = None
+    demand: Annotated[
+        float,
+        Spec(Dimension.FLOW, "flow taken out here, whatever the pressure; negative is put in", low=-1e3, high=1e3),
+    ] = 0.0

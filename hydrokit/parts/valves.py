@@ -1,0 +1,63 @@
+"""Valves: by hand, and the ones that shut by themselves against backward flow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, ClassVar, Literal
+
+from hydrokit.bounds import Choice, Dimension, Spec
+from hydrokit.parts.base import BORE, PointPart, pressure_rating
+
+__all__ = ["FootValve", "NonReturnValve", "Valve"]
+
+_KV = Spec(
+    Dimension.FLOW_COEFFICIENT,
+    "flow coefficient wide open, given instead of a pattern",
+    low=1e-9,
+    high=10.0,
+    example='"4 Kv"',
+)
+_K = Spec(Dimension.NUMBER, "loss in velocity heads of its bore, given instead of a pattern", low=0.0, high=1e6)
+_CRACKING = Spec(Dimension.PRESSURE_DROP, "pressure needed to open it at all", low=0.0, high=1e6, example='"4 kPa"')
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Valve(PointPart):
+    """A hand valve or solenoid, open; a mode shuts the line it stands in."""
+
+    kind: ClassVar[str] = "valve"
+
+    bore: Annotated[float, BORE]
+    pattern: Annotated[Literal["ball", "gate", "globe", "angle", "butterfly"], Choice("how it is built")] = "ball"
+    k: Annotated[float | None, _K] = None
+    kv: Annotated[float | None, _KV] = None
+    pressure_rating: Annotated[float | None, pressure_rating("valve")] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NonReturnValve(PointPart):
+    """Lets water through forward only."""
+
+    kind: ClassVar[str] = "non-return valve"
+
+    bore: Annotated[float, BORE]
+    pattern: Annotated[Literal["spring", "swing", "lift"], Choice("how it is built")] = "spring"
+    k: Annotated[float | None, _K] = None
+    kv: Annotated[float | None, _KV] = None
+    cracking_pressure: Annotated[float, _CRACKING] = 0.0
+    pressure_rating: Annotated[float | None, pressure_rating("non-return valve")] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootValve(PointPart):
+    """A non-return valve at the bottom of the suction hose, usually with a strainer; keeps the hose full."""
+
+    kind: ClassVar[str] = "foot valve"
+
+    bore: Annotated[float, BORE]
+    pattern: Annotated[Literal["poppet", "hinged"], Choice("how it is built")] = "hinged"
+    k: Annotated[float | None, _K] = None
+    cracking_pressure: Annotated[float, _CRACKING] = 0.0
+    blockage: Annotated[
+        float, Spec(Dimension.FRACTION, "share of its screen blocked", low=0.0, high=0.99, example='"30 %"')
+    ] = 0.0
