@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from enum import StrEnum
-from functools import cache
 from typing import Annotated, Any, Final, Literal, TypeAlias, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -23,6 +22,8 @@ __all__ = [
     "Choice",
     "Curve",
     "Dimension",
+    "FieldSpec",
+    "Flag",
     "Mistakes",
     "Real",
     "Spec",
@@ -111,13 +112,21 @@ class Text:
     doc: str
 
 
-FieldSpec: TypeAlias = Spec | Curve | Choice | Text
-_PLAIN_TEXT: Final = Text("free text")
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """True or false."""
+
+    doc: str
 
 
-@cache
+FieldSpec: TypeAlias = Spec | Curve | Choice | Text | Flag
+_SPECS: Final[dict[type[Any], dict[str, FieldSpec]]] = {}  # reading annotations is slow
+
+
 def specs_of(cls: type[Any]) -> dict[str, FieldSpec]:
     """Return the specification of each annotated field of a data class, in the order of declaration."""
+    if cls in _SPECS:
+        return _SPECS[cls]
     found: dict[str, FieldSpec] = {}
     for name, hint in get_type_hints(cls, include_extras=True).items():
         candidates = [hint, *get_args(hint)] if get_origin(hint) is not Annotated else [hint]
@@ -126,10 +135,10 @@ def specs_of(cls: type[Any]) -> dict[str, FieldSpec]:
                 marks = [mark for mark in get_args(candidate)[1:] if isinstance(mark, FieldSpec)]
                 if marks:
                     found[name] = marks[0]
+    _SPECS[cls] = found
     return found
 
 
-@cache
 def choices_of(cls: type[Any], name: str) -> tuple[str, ...]:
     """Return the words that a ``Choice`` field accepts."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
-from hydrokit.bounds import Choice, Dimension, Spec, Text, check_fields
+from hydrokit.bounds import Choice, Dimension, Flag, Spec, Text, check_fields
 
 __all__ = ["End", "Joint", "Outlet", "Source", "Tank"]
 
@@ -40,7 +40,7 @@ class Source(End):
         float, Spec(Dimension.LENGTH, "height of the water surface", low=-1e4, high=1e4, example='"0 m"')
     ]
     pressure: Annotated[float, _GAUGE] = 0.0
-    treated: Annotated[bool, Text("true where the water is already fit to drink")] = False
+    treated: Annotated[bool, Flag("true where the water is already fit to drink")] = False
     entrance_k: Annotated[float, _ENTRANCE] = 0.5
     exit_k: Annotated[float, _EXIT] = 1.0
 

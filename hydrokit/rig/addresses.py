@@ -1,0 +1,130 @@
+"""One address names a value everywhere: in errors, findings, modes, edits, sweeps, origins and JSON.
+
+``lines.intake.hose-1.bore``, ``tanks.near.floor``, ``site.altitude``: group, name, then for a line the part's own
+name, else its kind and ordinal from 1, and last the field. Never an index.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from hydrokit.bounds import Mistakes, Spec, nearest, specs_of
+from hydrokit.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from hydrokit.rig.model import Rig
+
+__all__ = ["owners", "replaced", "spec_at", "value_at", "values_of"]
+
+GROUPS = ("sources", "tanks", "outlets", "joints")
+
+
+def owners(rig: Rig) -> Iterator[tuple[str, Any]]:
+    """Yield the address and the object of everything that holds values: site, ends and parts."""
+    yield "site", rig.site
+    for group in GROUPS:
+        for name, end in getattr(rig, group).items():
+            yield f"{group}.{name}", end
+    for name, line in rig.lines.items():
+        for label, part in zip(line.labels(), line.parts, strict=True):
+            yield f"lines.{name}.{label}", part
+
+
+def values_of(rig: Rig) -> dict[str, float]:
+    """Return every stated number of a rig by its address, SI."""
+    return {
+        f"{address}.{name}": float(value)
+        for address, owner in owners(rig)
+        for name, spec in specs_of(type(owner)).items()
+        if isinstance(spec, Spec) and (value := getattr(owner, name)) is not None
+    }
+
+
+def _unknown(rig: Rig, address: str) -> InputError:
+    listed = [
+        f"{owner_address}.{name}"
+        for owner_address, owner in owners(rig)
+        for name, spec in specs_of(type(owner)).items()
+        if isinstance(spec, Spec)
+    ]
+    mistakes = Mistakes()
+    mistakes.add(address, "no such value", "the address of a number in this rig", nearest(address, listed))
+    return InputError(mistakes.found)
+
+
+def _owner(rig: Rig, address: str) -> tuple[str, Any, str]:
+    owner_address, _, name = address.rpartition(".")
+    for candidate, owner in owners(rig):
+        if candidate == owner_address and isinstance(specs_of(type(owner)).get(name), Spec):
+            return owner_address, owner, name
+    raise _unknown(rig, address)
+
+
+def spec_at(rig: Rig, address: str) -> Spec:
+    """Return the specification of the number at an address.
+
+    Raises
+    ------
+    InputError
+        If there is no such value; names the nearest that there is.
+    """
+    _, owner, name = _owner(rig, address)
+    spec = specs_of(type(owner))[name]
+    assert isinstance(spec, Spec)
+    return spec
+
+
+def value_at(rig: Rig, address: str) -> float | None:
+    """Return the number at an address, SI; None where it is left out.
+
+    Raises
+    ------
+    InputError
+        If there is no such value.
+    """
+    _, owner, name = _owner(rig, address)
+    value = getattr(owner, name)
+    return None if value is None else float(value)
+
+
+def replaced(rig: Rig, values: Mapping[str, float]) -> Rig:
+    """Return a rig in which the numbers at the given addresses differ.
+
+    Raises
+    ------
+    InputError
+        If an address names nothing, or a value is not possible; every mistake at once.
+    """
+    mistakes = Mistakes()
+    changes: dict[str, dict[str, float]] = {}
+    for address, value in values.items():
+        try:
+            owner_address, _, name = _owner(rig, address)
+        except InputError as error:
+            mistakes.extend(error)
+        else:
+            changes.setdefault(owner_address, {})[name] = value
+    made: dict[str, Any] = {}
+    for address, owner in owners(rig):
+        if address in changes:
+            try:
+                made[address] = replace(owner, **changes[address])
+            except InputError as error:
+                mistakes.extend(error)
+    mistakes.settle()
+    lines = {
+        name: replace(
+            line,
+            parts=tuple(
+                made.get(f"lines.{name}.{label}", part) for label, part in zip(line.labels(), line.parts, strict=True)
+            ),
+        )
+        for name, line in rig.lines.items()
+    }
+    groups: dict[str, Any] = {
+        group: {name: made.get(f"{group}.{name}", end) for name, end in getattr(rig, group).items()} for group in GROUPS
+    }
+    return replace(rig, site=made.get("site", rig.site), lines=lines, **groups)
