@@ -164,10 +164,10 @@ def _outline(points: Points, place: str, mistakes: Mistakes) -> _Outline | None:
         mistakes.add(place, f"{len(points)} point(s)", "at least two points (flow, head or pressure rise)", _EXAMPLE)
         return None
     flow, rise = np.asarray(points, np.float64).T
-    bad = ~(np.isfinite(flow) & np.isfinite(rise) & (flow >= 0.0) & (rise >= 0.0))
+    bad = ~(np.isfinite(flow) & np.isfinite(rise) & (flow >= 0.0))
     if bad.any():
         worst = int(np.argmax(bad))
-        expected = "flow and head or pressure rise of 0 or more; leave out points beyond open flow"
+        expected = "a flow of 0 or more and a finite head or pressure rise"
         mistakes.add(place, f"point {worst + 1}: ({flow[worst]:g}, {rise[worst]:g})", expected, _EXAMPLE)
         return None
     order = np.lexsort((-rise, flow))
@@ -187,8 +187,8 @@ def _outline(points: Points, place: str, mistakes: Mistakes) -> _Outline | None:
         mistakes.add(place, f"two points at flow {flow[twice[0]]:g} m^3/s", expected)
         return None
     envelope = np.maximum.accumulate(rise[::-1])[::-1]
-    if envelope[0] == 0.0 or (envelope[0] == envelope[-1] and not upright):
-        found = "no gain at any flow" if envelope[0] == 0.0 else "the greatest gain at the largest flow"
+    if envelope[0] <= 0.0 or (envelope[0] == envelope[-1] and not upright):
+        found = "no gain at any flow" if envelope[0] <= 0.0 else "the greatest gain at the largest flow"
         mistakes.add(place, found, "head or pressure rise that falls as flow rises; are the columns swapped?", _EXAMPLE)
         return None
     return _Outline(flow, envelope, bool((envelope > rise).any()), upright)
@@ -201,6 +201,17 @@ def _hermite(flow: Array, rise: Array, slopes: Array) -> Array:
     curvature = (3.0 * secant - 2.0 * slopes[:-1] - slopes[1:]) / step
     twist = (slopes[:-1] + slopes[1:] - 2.0 * secant) / step**2
     return np.column_stack([rise[:-1], slopes[:-1], curvature, twist, flow[:-1]])
+
+
+def _crossing(row: Array, end: float) -> float:
+    """Return the flow at which a falling piece that ends at or below 0 reaches it, by halving."""
+    constant, first, second, third, start = row.tolist()
+    low, high = start, end
+    while low < (middle := 0.5 * (low + high)) < high:
+        along = middle - start
+        above = ((third * along + second) * along + first) * along + constant > 0.0
+        low, high = (middle, high) if above else (low, middle)
+    return float(high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,23 +231,24 @@ def _compile_one(outline: _Outline) -> _Curve:
     shut_off = float(rise[0] - slopes[0] * flow[0])
     last_gain, last_slope = float(rise[-1]), float(slopes[-1])
     bend = (shut_off if outline.upright else shut_off - last_gain) / float(flow[-1]) ** 2
-    extrapolated = not outline.upright and last_gain > 0.0
-    if outline.upright:
+    inside = _hermite(flow, rise, slopes)
+    if last_gain <= 0.0:
+        first = int(np.argmax(rise <= 0.0))
+        open_flow = _crossing(inside[first - 1], float(flow[first]))
+    elif outline.upright:
         open_flow = float(flow[-1])
-    elif extrapolated:
+    else:
         root = np.sqrt(last_slope**2 + 4.0 * bend * last_gain)
         open_flow = float(flow[-1] + 2.0 * last_gain / (root - last_slope))
-    else:
-        open_flow = float(flow[np.argmax(rise <= 0.0)])
     backflow = [shut_off, slopes[0], shut_off / open_flow**2, 0.0, 0.0]
     lead = [[shut_off, slopes[0], 0.0, 0.0, 0.0]] if flow[0] > 0.0 else np.empty((0, 5))
     tail = [last_gain, last_slope, -bend, 0.0, flow[-1]]
     level = flow[rise >= shut_off]
     return _Curve(
-        rows=np.vstack([[backflow], lead, _hermite(flow, rise, slopes), [tail]]),
+        rows=np.vstack([[backflow], lead, inside, [tail]]),
         shut_off=shut_off,
         open_flow=open_flow,
-        extrapolated=extrapolated,
+        extrapolated=open_flow > flow[-1],
         flat_to=float(level[-1]) if level.size else 0.0,
     )
 
@@ -247,7 +259,7 @@ def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> C
     Parameters
     ----------
     curves : sequence of sequences of (flow, gain)
-        Flow in m³/s; gain in metres or pascals, all in the same. In any order; two points or more, each 0 or above.
+        Flow in m³/s, 0 or above; gain in metres or pascals, all in the same. Two points or more, in any order.
     places : sequence of str, optional
         Address of each curve, for the messages.
 
@@ -259,7 +271,7 @@ def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> C
     Raises
     ------
     InputError
-        Listing every curve that has fewer than two points, a negative or missing number, two points at one flow
+        Listing every curve that has fewer than two points, a negative flow, a number missing, two points at one flow
         other than at its end, or a gain that does not fall.
 
     Examples

@@ -150,6 +150,15 @@ def test_curve_goes_straight_on_to_shut_off_below_the_first_point() -> None:
     assert outside_data(table, np.array([[0.5], [1.0], [2.0], [2.1]])).ravel().tolist() == [True, False, False, True]
 
 
+def test_open_flow_inside_the_data_is_where_the_curve_crosses() -> None:
+    table = compile_curves(
+        [[(0.0, 10.0), (1.0, 5.0), (2.0, -5.0)], [(0.0, 8.0), (2.0, -8.0)], [(0.0, 8.0), (2.0, 0.0)]]
+    )
+    assert gain(table, table.open_flow[None])[0][0] == pytest.approx(0.0, abs=1e-14)
+    assert table.open_flow[1:].tolist() == [1.0, 2.0]
+    assert not table.open_flow_extrapolated.any()
+
+
 def test_rising_curve_gets_a_flat_top() -> None:
     table = compile_curves([[(0.0, 9.0), (1.0, 9.8), (2.0, 10.0), (3.0, 8.0), (4.0, 3.0)]])
     assert table.rises[0]
@@ -181,10 +190,9 @@ def test_upright_end_limits_flow() -> None:
         ([(0.0, 10.0)], "found 1 point(s), expected at least two points"),
         ([], "found 0 point(s), expected at least two points"),
         ([(-1.0, 10.0), (2.0, 0.0)], "point 1: (-1, 10)"),
-        ([(0.0, 10.0), (2.0, -1.0)], "leave out points beyond open flow"),
         ([(0.0, 10.0), (2.0, float("nan"))], "point 2: (2, nan)"),
         ([(0.0, 10.0), (2.0, 10.0)], "are the columns swapped?"),
-        ([(0.0, 0.0), (2.0, 0.0)], "no gain at any flow"),
+        ([(0.0, 0.0), (2.0, -1.0)], "no gain at any flow"),
         ([(0.0, 1.0), (1.0, 4.0), (2.0, 10.0)], "are the columns swapped?"),
         ([(0.0, 10.0), (0.0, 0.0)], "no point with flow"),
         ([(0.0, 10.0), (1.0, 8.0), (1.0, 6.0), (2.0, 0.0)], "two points at flow 1 m^3/s"),
@@ -211,7 +219,7 @@ def test_rotodynamic_speed_moves_points_along_parabolas(
     a, b = affinity(speed, "rotodynamic")
     faster = [(b * q, a * y) for q, y in points]
     assert pump_gain(points=faster, flow=b * flow) == pytest.approx(
-        a * pump_gain(points=points, flow=flow), abs=1e-9 * points[0][1]
+        a * pump_gain(points=points, flow=flow), rel=1e-9, abs=1e-9 * points[0][1]
     )
 
 
