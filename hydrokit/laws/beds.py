@@ -12,7 +12,7 @@ References
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, cast
 
 from hydrokit.bounds import require
 
@@ -103,7 +103,7 @@ def bed_reynolds(*, velocity: Real, particle: Real, voidage: Real, density: Real
     _require_grains(particle, voidage)
     require("density", density, 1e-6, 3e4, "kg/m^3")
     require("viscosity", viscosity, 1e-7, 1e3, "Pa*s")
-    return particle * abs(velocity) * density / (viscosity * (1.0 - voidage))
+    return particle * cast("Real", abs(velocity)) * density / (viscosity * (1.0 - voidage))
 
 
 def bed_coefficients(*, depth: Real, area: Real, particle: Real, voidage: Real) -> tuple[Real, Real]:
@@ -171,13 +171,13 @@ def bed_drop(*, velocity: Real, depth: Real, particle: Real, voidage: Real, dens
     Examples
     --------
     >>> bed_drop(velocity=2e-3, depth=0.2, particle=1e-3, voidage=0.4, density=1000.0, viscosity=1e-3)
-    338.8
+    350.6
     """
     require("velocity", velocity, -1e4, 1e4, "m/s")
     require("density", density, 1e-6, 3e4, "kg/m^3")
     require("viscosity", viscosity, 1e-7, 1e3, "Pa*s")
     viscous, inertial = bed_coefficients(depth=depth, area=1.0, particle=particle, voidage=voidage)
-    return (viscous * viscosity + inertial * density * abs(velocity)) * velocity
+    return (viscous * viscosity + inertial * density * cast("Real", abs(velocity))) * velocity
 
 
 def bed_velocity(*, pressure_drop: Real, depth: Real, particle: Real, voidage: Real, viscosity: Real) -> Real:

@@ -18,7 +18,7 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast, get_args
 
 import numpy as np
 
@@ -218,7 +218,7 @@ def medium_drop(
     require("loading", loading, 0.0, 100.0)
     require("loading_viscous", loading_viscous, 0.0, 1e30, "1/m^3")
     linear = (fit.viscous + loading * loading_viscous) * viscosity
-    drop: Real = (linear + fit.inertial * density * abs(flow)) * flow
+    drop: Real = (linear + fit.inertial * density * cast("Real", abs(flow))) * flow
     return drop
 
 
