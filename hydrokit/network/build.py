@@ -1,0 +1,304 @@
+"""From a rig and a mode to a plan of arrays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hydrokit.bounds import Mistakes
+from hydrokit.errors import NetworkError
+from hydrokit.laws.friction import REST_REYNOLDS
+from hydrokit.laws.hand_pump import hand_pump_points
+from hydrokit.laws.pump_curve import affinity, compile_curves
+from hydrokit.network.elements import Element, elements_of
+from hydrokit.network.ends import fixed_ends
+from hydrokit.network.plan import Ends, Hoses, Layout, Losses, Plan, Pumps
+from hydrokit.network.stations import stations_of
+from hydrokit.network.values import Conditions, Values, columns, conditions_of
+from hydrokit.parts import CentrifugalPump, DiaphragmPump, HandPump, Joint, Pump
+from hydrokit.water import STANDARD_GRAVITY
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from hydrokit.bounds import Array, Real
+    from hydrokit.network.ends import LineEnds
+    from hydrokit.rig import Mode, Rig
+
+__all__ = ["build_plan"]
+
+_NOMINAL_VELOCITY = 1.0  # m/s, to start the search from
+
+
+@dataclass(frozen=True, slots=True)
+class _Gathered:
+    """Everything read from the rig, before it becomes arrays."""
+
+    values: Values
+    conditions: Conditions
+    elements: list[Element]
+    line_of: list[int]
+    off: frozenset[str]
+    mode: Mode
+
+
+def build_plan(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | None = None) -> Plan:
+    """Gather a rig and mode into arrays; every derived figure is computed here, from the varied values.
+
+    Parameters
+    ----------
+    rig : Rig
+    mode : str, optional
+        Name of a mode; the rig's first where none is named.
+    variation : mapping of address to float or array, shape (n,), optional
+        Values that stand in front of the rig's own, SI. Arrays of one length make n variants.
+
+    Raises
+    ------
+    InputError
+        If the mode or an address is unknown or a value is not possible.
+    NetworkError
+        If joints are cut off from every end of known head, or a line has nothing in it.
+    """
+    name, chosen = rig.mode(mode)
+    values = Values(rig, chosen, variation or {})
+    conditions = conditions_of(rig.site, values)
+    elements: list[Element] = []
+    line_of: list[int] = []
+    for number, line in enumerate(rig.lines):
+        found = elements_of(rig, line, values, conditions)
+        elements += found
+        line_of += [number] * len(found)
+    gathered = _Gathered(values, conditions, elements, line_of, frozenset(chosen.off), chosen)
+    ends = {line: fixed_ends(rig, line, values, conditions) for line in rig.lines}
+    layout = _layout(rig)
+    _check_reach(rig, layout, gathered)
+    element_losses = _element_losses(gathered)
+    lines = np.array(line_of, np.intp)
+    return Plan(
+        rig=rig,
+        mode=name,
+        variants=values.variants,
+        conditions=conditions,
+        layout=layout,
+        hoses=_hoses(gathered),
+        pumps=_pumps(gathered),
+        losses=_line_losses(element_losses, lines, len(layout.lines)),
+        ends=_ends(rig, gathered, layout, ends),
+        elements=tuple(elements),
+        element_losses=element_losses,
+        element_line=lines,
+        stations=stations_of(rig, values, elements, line_of, ends),
+    )
+
+
+def _layout(rig: Rig) -> Layout:
+    joints = tuple(name for name, end in rig.ends().items() if isinstance(end, Joint))
+    place = {name: index for index, name in enumerate(joints)}
+    fixed = len(joints)
+    return Layout(
+        lines=tuple(rig.lines),
+        joints=joints,
+        start=np.array([place.get(line.start, fixed) for line in rig.lines.values()], np.intp),
+        end=np.array([place.get(line.end, fixed) for line in rig.lines.values()], np.intp),
+    )
+
+
+def _check_reach(rig: Rig, layout: Layout, gathered: _Gathered) -> None:
+    mistakes = Mistakes()
+    fixed = len(layout.joints)
+    reached = {fixed}
+    pairs = list(zip(layout.start.tolist(), layout.end.tolist(), strict=True))
+    for _ in range(len(layout.joints)):
+        more = {node for pair in pairs if reached & set(pair) for node in pair} - reached
+        if not more:
+            break
+        reached |= more
+    for index, joint in enumerate(layout.joints):
+        if index not in reached:
+            mistakes.add(f"joints.{joint}", "no way to a source, tank or outlet", "lines that lead to one")
+    filled = set(gathered.line_of)
+    for number, line in enumerate(rig.lines):
+        if number not in filled:
+            mistakes.add(f"lines.{line}.parts", "nothing", "at least one part", '{ part = "hose", … }')
+    mistakes.settle(NetworkError)
+
+
+def _runs(line: Sequence[int]) -> tuple[Any, Any]:
+    """Return where each line's run begins, and the lines that have one; ``line`` is sorted."""
+    lines, begins = np.unique(np.array(line, np.intp), return_index=True)
+    return begins, lines
+
+
+def _hoses(gathered: _Gathered) -> Hoses:
+    rubbing = [index for index, element in enumerate(gathered.elements) if element.has_friction]
+    kinematic = gathered.conditions.kinematic_viscosity
+    per_flow, rough, per_group, fixed = [], [], [], []
+    for index in rubbing:
+        element = gathered.elements[index]
+        bore: Any = element.bore
+        per_flow.append(4.0 / (np.pi * bore * kinematic))
+        rough.append(0.0 if element.roughness is None else element.roughness / bore)
+        per_group.append(
+            element.friction_multiplier * kinematic**2 * element.length / (2.0 * STANDARD_GRAVITY * bore**3)
+        )
+        fixed.append(element.friction_factor)
+    line = [gathered.line_of[index] for index in rubbing]
+    begins, lines = _runs(line)
+    stated = any(factor is not None for factor in fixed)
+    return Hoses(
+        line=np.array(line, np.intp),
+        begins=begins,
+        lines=lines,
+        element=np.array(rubbing, np.intp),
+        reynolds_per_flow=columns(per_flow),
+        relative_roughness=columns(rough),
+        head_per_group=columns(per_group),
+        fixed_factor=columns(fixed) if stated else np.empty((1, 0)),
+    )
+
+
+def _curve(part: Pump) -> tuple[tuple[float, float], ...]:
+    if isinstance(part, HandPump):
+        return hand_pump_points(
+            stroke_volume=part.stroke_volume,
+            stroke_time=part.stroke_time,
+            greatest_pressure=part.greatest_pressure,
+            person_power=part.person_power,
+        )
+    assert isinstance(part, (CentrifugalPump, DiaphragmPump))
+    return part.curve
+
+
+def _scales(element: Element, gathered: _Gathered) -> tuple[Real, Real]:
+    """Return head and flow scale of a running pump."""
+    part = element.part
+    speed = 1.0 if isinstance(part, HandPump) else gathered.values.of(element.address, part, "speed")
+    assert isinstance(part, Pump)
+    rise, flow = affinity(speed, "displacement" if part.displacement else "rotodynamic")
+    in_head = isinstance(part, CentrifugalPump | DiaphragmPump) and part.heads is not None
+    return rise if in_head else rise / gathered.conditions.weight, flow
+
+
+def _running(gathered: _Gathered) -> list[int]:
+    return [
+        index
+        for index, element in enumerate(gathered.elements)
+        if isinstance(element.part, Pump) and element.address not in gathered.off
+    ]
+
+
+def _pumps(gathered: _Gathered) -> Pumps | None:
+    running = _running(gathered)
+    if not running:
+        return None
+    parts = [gathered.elements[index].part for index in running]
+    curves = [_curve(part) for part in parts if isinstance(part, Pump)]
+    scales = [_scales(gathered.elements[index], gathered) for index in running]
+    line = [gathered.line_of[index] for index in running]
+    begins, lines = _runs(line)
+    return Pumps(
+        line=np.array(line, np.intp),
+        begins=begins,
+        lines=lines,
+        element=np.array(running, np.intp),
+        table=compile_curves(curves, places=[gathered.elements[index].address for index in running]),
+        head_scale=columns([head for head, _ in scales]),
+        flow_scale=columns([flow for _, flow in scales]),
+    )
+
+
+def _rest_flow(element: Element, kinematic_viscosity: Real) -> Any:
+    """Return the flow at which Reynolds number is that of rest in the narrower bore of an element, m³/s."""
+    if element.bore is None or element.bore_before is None:
+        return None
+    narrow: Any = np.minimum(np.asarray(element.bore), np.asarray(element.bore_before))
+    return REST_REYNOLDS * np.pi * narrow * kinematic_viscosity / 4.0
+
+
+def _element_losses(gathered: _Gathered) -> Losses:
+    elements = gathered.elements
+    kinematic = gathered.conditions.kinematic_viscosity
+    rest = [_rest_flow(element, kinematic) for element in elements]
+    return Losses(
+        square_forward=columns([element.square_forward for element in elements]),
+        square_backward=columns([element.square_backward for element in elements]),
+        linear=columns([element.linear for element in elements]),
+        cracking=columns([element.cracking for element in elements]),
+        rest_flow=columns(rest, missing=np.inf),
+    )
+
+
+def _line_losses(losses: Losses, line: Any, count: int) -> Losses:
+    begins = np.searchsorted(line, np.arange(count))
+
+    def total(values: Array) -> Array:
+        return np.add.reduceat(values, begins, axis=1)
+
+    narrowest = np.minimum.reduceat(losses.rest_flow, begins, axis=1)
+    return Losses(
+        square_forward=total(losses.square_forward),
+        square_backward=total(losses.square_backward),
+        linear=total(losses.linear),
+        cracking=total(losses.cracking),
+        rest_flow=np.where(np.isfinite(narrowest), narrowest, 0.0),
+    )
+
+
+def _ends(rig: Rig, gathered: _Gathered, layout: Layout, ends: Mapping[str, LineEnds]) -> Ends:
+    mode = gathered.mode
+    low: list[Any] = []
+    high: list[Any] = []
+    blocked = {
+        gathered.line_of[index]
+        for index, element in enumerate(gathered.elements)
+        if isinstance(element.part, Pump) and element.part.displacement and element.address in gathered.off
+    }
+    one_way = {gathered.line_of[index] for index, element in enumerate(gathered.elements) if element.one_way}
+    limits = _flow_limits(gathered)
+    for number, name in enumerate(layout.lines):
+        if f"lines.{name}" in mode.closed or number in blocked:
+            low.append(0.0)
+            high.append(0.0)
+            continue
+        forward = number in one_way or ends[name].inward_only
+        low.append(0.0 if forward else -np.inf)
+        high.append(np.where(ends[name].uncovered, 0.0, limits.get(number, np.inf)))
+    start = columns([ends[name].start for name in layout.lines])
+    end = columns([ends[name].end for name in layout.lines])
+    joints = rig.ends()
+    demand = [gathered.values.of(f"joints.{name}", joints[name], "demand") for name in layout.joints]
+    return Ends(
+        fixed_drop=np.nan_to_num(start) - np.nan_to_num(end),
+        fixed_start=start,
+        fixed_end=end,
+        low=columns(low),
+        high=columns(high),
+        demand=columns(demand),
+        nominal=_nominal(gathered, len(layout.lines)),
+    )
+
+
+def _flow_limits(gathered: _Gathered) -> dict[int, Real]:
+    """Return the flow that a line's displacement pumps never pass, by line."""
+    pumps = _pumps(gathered)
+    limits: dict[int, Real] = {}
+    if pumps is not None:
+        for place, line in enumerate(pumps.line.tolist()):
+            limit = pumps.table.flow_limit[place] * pumps.flow_scale[:, place]
+            limits[line] = np.minimum(limits.get(line, np.inf), limit)
+    return limits
+
+
+def _nominal(gathered: _Gathered, count: int) -> Array:
+    """Return a plain guess at each line's flow: walking pace in its narrowest bore."""
+    guess = np.full((1, count), 1e-4)
+    narrowest: dict[int, float] = {}
+    for line, element in zip(gathered.line_of, gathered.elements, strict=True):
+        if element.bore is not None:
+            narrowest[line] = min(narrowest.get(line, np.inf), float(np.min(element.bore)))
+    for line, bore in narrowest.items():
+        guess[0, line] = _NOMINAL_VELOCITY * np.pi * bore**2 / 4.0
+    return guess

@@ -1,0 +1,83 @@
+"""The law of a line: head lost along it, and the slope, at a flow of either sign.
+
+Every line's loss rises with its flow: friction, fittings and filters rise, a pump's gain falls. That is what makes
+the network a convex problem with one answer.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from hydrokit.laws.friction import fixed_group, friction_group
+from hydrokit.laws.pump_curve import gain
+
+if TYPE_CHECKING:
+    from hydrokit.bounds import Array
+    from hydrokit.network.plan import Hoses, Losses, Plan, Pumps
+
+__all__ = ["hose_losses", "line_loss", "pump_gains", "square_losses"]
+
+_FLATTEST: Final = 1e-9
+"""Smallest slope used, in s/m²: a bore of metres has more. Keeps a line without resistance from dividing by zero."""
+
+
+def hose_losses(hoses: Hoses, flow: Array) -> tuple[Array, Array]:
+    """Return friction head and slope of each hose, shape (n, P), for the unsigned flow of each, shape (n, P)."""
+    number = flow * hoses.reynolds_per_flow
+    if hoses.fixed_factor.size:
+        stated = ~np.isnan(hoses.fixed_factor[0])
+        if stated.all():
+            group, slope = fixed_group(number, hoses.fixed_factor)
+        else:
+            group, slope = np.empty_like(number), np.empty_like(number)
+            rough = np.broadcast_to(hoses.relative_roughness, number.shape)
+            group[:, ~stated], slope[:, ~stated] = friction_group(number[:, ~stated], rough[:, ~stated])
+            group[:, stated], slope[:, stated] = fixed_group(number[:, stated], hoses.fixed_factor[:, stated])
+    else:
+        group, slope = friction_group(number, np.broadcast_to(hoses.relative_roughness, number.shape))
+    return group * hoses.head_per_group, slope * hoses.reynolds_per_flow * hoses.head_per_group
+
+
+def square_losses(losses: Losses, flow: Array) -> tuple[Array, Array]:
+    """Return signed head and slope of the losses that go with flow and flow squared, for signed flow."""
+    speed = np.abs(flow)
+    square = np.where(flow >= 0.0, losses.square_forward, losses.square_backward)
+    moving = speed > losses.rest_flow
+    head = flow * (losses.linear + square * np.maximum(speed, losses.rest_flow))
+    slope = losses.linear + square * np.where(moving, 2.0 * speed, losses.rest_flow)
+    return head, slope
+
+
+def pump_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
+    """Return the head each running pump adds and its slope, shape (n, U), for its flow, shape (n, U)."""
+    rise, slope = gain(pumps.table, flow / pumps.flow_scale)
+    return rise * pumps.head_scale, slope * (pumps.head_scale / pumps.flow_scale)
+
+
+def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
+    """Return head lost from start to end of each line and its slope against flow, both shape (n, L).
+
+    Parameters
+    ----------
+    plan : Plan
+        Of n variants.
+    flow : array, shape (n, L)
+        Positive from start to end. [m^3/s]
+    """
+    head, slope = square_losses(plan.losses, flow)
+    head = head + plan.losses.cracking
+    hoses = plan.hoses
+    if hoses.line.size:
+        carried = flow[:, hoses.line]
+        friction, steepness = hose_losses(hoses, np.abs(carried))
+        friction = np.copysign(friction, carried)
+        head[:, hoses.lines] += np.add.reduceat(friction, hoses.begins, axis=1)
+        slope[:, hoses.lines] += np.add.reduceat(steepness, hoses.begins, axis=1)
+    if plan.pumps is not None:
+        pumps = plan.pumps
+        rise, fall = pump_gains(pumps, flow[:, pumps.line])
+        head[:, pumps.lines] -= np.add.reduceat(rise, pumps.begins, axis=1)
+        slope[:, pumps.lines] -= np.add.reduceat(fall, pumps.begins, axis=1)
+    return head, np.maximum(slope, _FLATTEST)

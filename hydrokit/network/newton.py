@@ -1,0 +1,278 @@
+r"""Newton's method on the flows and heads of a network, all variants together.
+
+Each line's loss :math:`\phi(Q)` rises with flow, so flows that satisfy mass and energy minimise a convex function of
+the flows (its gradient along a line is loss less head difference) among those that balance at every joint and keep
+within their bounds; there is one minimum. A step solves the linearised equations [todini]_; lines that would pass a
+bound are held there, exactly, and let go again once the head across them says so. Along a step the merit function is
+never left rising: the step is cut until its end no longer climbs, so it cannot cycle. Lines that are held carry a
+negligible conductance in the matrix alone, so that cut-off joints keep a defined head; no flow leaks through it.
+
+References
+----------
+.. [todini] Todini, E. and Pilati, S., A gradient method for the solution of looped pipe networks, in Computer
+   Applications in Water Supply, vol. 1, 1988, 1-20.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from hydrokit.errors import SolverError
+from hydrokit.network.laplacian import laplacian
+from hydrokit.network.loss import line_loss
+from hydrokit.network.start import route
+
+if TYPE_CHECKING:
+    from hydrokit.bounds import Array
+    from hydrokit.network.laplacian import Laplacian
+    from hydrokit.network.plan import Plan
+
+__all__ = ["Flows", "solve_flows"]
+
+WANTED: Final = 1e-12
+"""Relative residual at which a variant is finished."""
+ACCEPTED: Final = 1e-9
+"""Relative residual that is accepted where rounding allows no better."""
+_STEPS: Final = 300
+_CUTS: Final = 40
+_ROUNDS: Final = 12
+_LETTING_GO: Final = 3
+"""How often a line may be let go before the rest has settled; then only once it has, so that the search must end."""
+_HELD: Final = 1e-12
+_SMALLEST_HEAD: Final = 1e-3
+
+Sides = npt.NDArray[np.int8]
+Mask = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Flows:
+    """The answer of the solver, row by row a variant.
+
+    ``flow`` (n, L) in m³/s; ``head`` (n, J) in m; ``held`` (n, L) True where a line stands at a bound;
+    ``mass_residual`` and ``energy_residual`` (n,) relative; ``steps`` (n,) Newton steps taken.
+    """
+
+    flow: Array
+    head: Array
+    held: Mask
+    mass_residual: Array
+    energy_residual: Array
+    steps: npt.NDArray[np.intp]
+
+
+@dataclass(slots=True)
+class _State:
+    """Where the search stands; rows are the variants still being solved."""
+
+    flow: Array
+    head: Array
+    side: Sides
+    loss: Array
+    slope: Array
+    let_go: npt.NDArray[np.int16]
+
+    def take(self, rows: npt.NDArray[np.intp]) -> _State:
+        return _State(*(getattr(self, name)[rows] for name in self.__slots__))
+
+
+class _Search:
+    """Newton's method on one plan; holds what does not change between steps."""
+
+    def __init__(self, plan: Plan, joints: Laplacian) -> None:
+        self.plan = plan
+        self.joints = joints
+        ends = plan.ends
+        shape = (plan.variants, len(plan.layout.lines))
+        self.low = np.broadcast_to(ends.low, shape)
+        self.high = np.broadcast_to(ends.high, shape)
+        self.shut = self.low == self.high
+        self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
+        self.span = _spans(plan)
+
+    def bound(self, side: Sides) -> Array:
+        flow: Array = np.where(side < 0, self.low, self.high)
+        return flow
+
+    def drop(self, head: Array) -> Array:
+        heads: Array = self.joints.drop(head) + self.plan.ends.fixed_drop
+        return heads
+
+    def target(self, state: _State, side: Sides) -> tuple[Array, Array]:
+        """Return the flows and heads that satisfy the linearised equations with some lines held."""
+        free = side == 0
+        conductance = np.where(free, 1.0 / state.slope, 0.0)
+        error = state.loss - self.drop(state.head)
+        carried = np.where(free, state.flow - conductance * error, 0.0)
+        if self.bounded:
+            carried = np.where(free, carried, self.bound(side))
+            strongest = conductance.max(axis=1, keepdims=True)
+            strongest[strongest == 0.0] = 1.0
+            matrix = np.where(free, conductance, _HELD * strongest)
+        else:
+            matrix = conductance
+        excess = self.joints.inflow(carried) - self.plan.ends.demand
+        shift = self.joints.solve(matrix, excess)
+        flow = carried + conductance * self.joints.drop(shift)
+        return flow, state.head + shift
+
+    def within(self, state: _State) -> tuple[Array, Array, Sides]:
+        """Return a target that keeps to the bounds, holding lines that would pass them."""
+        side = state.side
+        flow, head = self.target(state, side)
+        for _ in range(_ROUNDS if self.bounded else 0):
+            free = side == 0
+            low, high = free & (flow < self.low), free & (flow > self.high)
+            if not (low.any() or high.any()):
+                break
+            side = np.where(low, np.int8(-1), np.where(high, np.int8(1), side))
+            flow, head = self.target(state, side)
+        return flow, head, side
+
+    def unbalance(self, flow: Array) -> Array:
+        """Return the worst mass residual of each variant, relative to its largest flow or demand."""
+        demand = self.plan.ends.demand
+        if flow.shape[1] == 0 or demand.shape[1] == 0:
+            return np.zeros(len(flow))
+        worst = np.abs(self.joints.inflow(flow) - demand).max(axis=1)
+        largest = np.maximum(np.abs(flow).max(axis=1), np.abs(demand).max(axis=1))
+        share: Array = np.divide(worst, largest, out=np.zeros_like(worst), where=largest > 0.0)
+        return share
+
+
+def _spans(plan: Plan) -> Array:
+    fixed = np.concatenate([plan.ends.fixed_start, plan.ends.fixed_end], axis=1)
+    high = np.where(np.isnan(fixed), -np.inf, fixed).max(axis=1)
+    low = np.where(np.isnan(fixed), np.inf, fixed).min(axis=1)
+    span: Array = np.maximum(high - low, _SMALLEST_HEAD)
+    return span
+
+
+def _started(search: _Search) -> _State:
+    """Return flows that balance and keep to their bounds."""
+    plan, joints = search.plan, len(search.plan.layout.joints)
+    shape = (plan.variants, len(plan.layout.lines))
+    flow = np.clip(np.broadcast_to(plan.ends.nominal, shape), search.low, search.high)
+    loss, slope = line_loss(plan, flow)
+    side = np.where(search.shut, np.int8(-1), np.int8(0))
+    state = _State(flow, np.zeros((plan.variants, joints)), side, loss, slope, np.zeros(shape, np.int16))
+    flow, head, side = search.within(state)
+    flow = np.clip(flow, search.low, search.high)
+    stuck = np.flatnonzero(search.unbalance(flow) > ACCEPTED)
+    if stuck.size:
+        flow[stuck], head[stuck] = route(plan, stuck), 0.0
+        side[stuck] = np.where(search.shut[stuck], -1, 0)
+    side = np.where(
+        search.shut | (flow <= search.low), np.int8(-1), np.where(flow >= search.high, np.int8(1), np.int8(0))
+    )
+    loss, slope = line_loss(plan, flow)
+    return _State(flow, head, side, loss, slope, state.let_go)
+
+
+def _wants_out(search: _Search, state: _State, error: Array, slack: Array) -> Mask:
+    """Return True for held lines across which the head says that they should carry more, or less."""
+    held = (state.side != 0) & ~search.shut
+    wants: Mask = held & (((state.side < 0) & (error < -slack)) | ((state.side > 0) & (error > slack)))
+    return wants
+
+
+def _advance(search: _Search, state: _State) -> None:
+    """Take one step: towards the target within bounds, cut until the merit function no longer climbs at its end."""
+    flow, head, side = search.within(state)
+    way = flow - state.flow
+    drop = search.drop(head)
+    reach = np.ones((len(way), 1))
+    if search.bounded:
+        astray = ((flow < search.low) | (flow > search.high)).any(axis=1) | (
+            (way * (state.loss - drop)).sum(axis=1) > 0.0
+        )
+        if astray.any():  # holding several lines at once has overdone it: go straight, and stop at the first bound
+            flow, head = search.target(state, state.side)
+            way, drop = flow - state.flow, search.drop(head)
+            side = state.side
+            room = np.where(way < 0.0, search.low - state.flow, search.high - state.flow)
+            limit = np.divide(room, way, out=np.full_like(way, np.inf), where=(way != 0.0) & (side == 0))
+            reach = np.minimum(1.0, np.maximum(limit.min(axis=1, keepdims=True), 0.0))
+            hit = (limit <= reach) & (side == 0) & (reach < 1.0)
+            side = np.where(hit, np.where(way < 0.0, np.int8(-1), np.int8(1)), side)
+    climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
+    whole = reach
+    for _ in range(_CUTS):
+        trial = state.flow + reach * way
+        loss, slope = line_loss(search.plan, trial)
+        ahead = (way * (loss - drop)).sum(axis=1, keepdims=True)
+        over = (ahead > 0.5 * np.abs(climb)) & (np.abs(ahead) > 0.0)
+        if not over.any():
+            break
+        cut = np.clip(-climb / np.where(over, ahead - climb, 1.0), 0.1, 0.7)
+        reach = np.where(over, reach * cut, reach)
+    arrived = reach == whole
+    side = np.where(arrived, side, state.side)
+    if search.bounded:
+        trial = np.where(side < 0, search.low, np.where(side > 0, search.high, np.clip(trial, search.low, search.high)))
+        loss, slope = line_loss(search.plan, trial)
+    state.flow, state.head, state.side, state.loss, state.slope = trial, head, side, loss, slope
+
+
+def solve_flows(plan: Plan) -> Flows:
+    """Return flows and heads that satisfy mass and energy in every variant.
+
+    Raises
+    ------
+    NetworkError
+        If a demand cannot be met because no open line leads to it.
+    SolverError
+        If a variant does not settle; names the worst line. No unconverged answer is returned.
+    """
+    joints = laplacian(plan.layout)
+    search = _Search(plan, joints)
+    state = _started(search)
+    lines, count = len(plan.layout.lines), plan.variants
+    done = Flows(
+        np.empty((count, lines)),
+        np.empty((count, len(plan.layout.joints))),
+        np.empty((count, lines), np.bool_),
+        np.empty(count),
+        np.empty(count),
+        np.zeros(count, np.intp),
+    )
+    rows = np.arange(count)
+    best = np.full(count, np.inf)
+    for step in range(_STEPS):
+        error = state.loss - search.drop(state.head)
+        free = state.side == 0
+        scale = np.maximum(search.span, np.abs(state.loss).max(axis=1))
+        energy = np.where(free, np.abs(error), 0.0).max(axis=1) / scale
+        mass = search.unbalance(state.flow)
+        worst = np.maximum(energy, mass)
+        settled = (worst <= WANTED) | ((worst <= ACCEPTED) & (worst >= 0.5 * best))
+        best = np.minimum(best, worst)
+        if search.bounded:
+            out = _wants_out(search, state, error, (ACCEPTED * 0.1 * scale)[:, None])
+            settled &= ~out.any(axis=1)
+            early = out & (state.let_go < _LETTING_GO) & (worst < 0.1)[:, None]
+            worst_out = out & (np.abs(error) >= np.where(out, np.abs(error), 0.0).max(axis=1, keepdims=True))
+            late = worst_out & (worst <= ACCEPTED)[:, None]
+            state.let_go += early
+            state.side[early | late] = 0
+        if settled.any():
+            ended = rows[settled]
+            done.flow[ended], done.head[ended] = state.flow[settled], state.head[settled]
+            done.held[ended] = state.side[settled] != 0
+            done.mass_residual[ended], done.energy_residual[ended] = mass[settled], energy[settled]
+            done.steps[ended] = step
+            left = np.flatnonzero(~settled)
+            if left.size == 0:
+                return done
+            rows, best, state = rows[left], best[left], state.take(left)
+            search = _Search(search.plan.take(left), joints)
+        _advance(search, state)
+    line = int(np.abs(state.loss - search.drop(state.head))[0].argmax())
+    raise SolverError(
+        f"the network did not settle in {_STEPS} steps; worst at line {plan.layout.lines[line]}"
+        f" (variant {int(rows[0])}, residual {float(worst[0]):.2g})"
+    )

@@ -1,0 +1,88 @@
+"""Where the walk stops along each line: height and bore there."""
+
+from __future__ import annotations
+
+from itertools import accumulate
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hydrokit.network.elements import ENTRANCE, EXIT
+from hydrokit.network.heights import Stretch, fill_heights, joint_heights
+from hydrokit.network.plan import Stations
+from hydrokit.network.values import columns
+from hydrokit.parts import Joint
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from hydrokit.bounds import Real
+    from hydrokit.network.elements import Element
+    from hydrokit.network.ends import LineEnds
+    from hydrokit.network.values import Values
+    from hydrokit.rig import Line, Rig
+
+__all__ = ["stations_of"]
+
+
+def stations_of(
+    rig: Rig, values: Values, elements: Sequence[Element], line_of: Sequence[int], ends: Mapping[str, LineEnds]
+) -> Stations:
+    """Return height and bore where each element ends, one station more for the start of each line."""
+    stretches = []
+    bores: list[Any] = []
+    for number, (name, line) in enumerate(rig.lines.items()):
+        own = [element for element, at in zip(elements, line_of, strict=True) if at == number]
+        stretches.append(_stretch(line, own, ends[name]))
+        bores += _station_bores(own)
+    joints = {name: end for name, end in rig.ends().items() if isinstance(end, Joint)}
+    stated: dict[str, Any] = {name: values.of(f"joints.{name}", joint, "height") for name, joint in joints.items()}
+    stated |= {
+        stop: height
+        for name, line in rig.lines.items()
+        for stop, height in ((line.start, ends[name].start_height), (line.end, ends[name].end_height))
+        if height is not None
+    }
+    known, assumed = joint_heights(stretches, stated)
+    heights: list[Any] = []
+    for stretch, own_ends in zip(stretches, ends.values(), strict=True):
+        heights += fill_heights(stretch, known, own_ends.start_height, own_ends.end_height)
+    sizes = [len(stretch.along) for stretch in stretches]
+    return Stations(
+        height=columns(heights),
+        bore=columns(bores),
+        begins=np.array([0, *accumulate(sizes)][:-1], np.intp),
+        joint_height=columns([known[name] for name in joints]),
+        assumed_joints=tuple(assumed),
+    )
+
+
+def _stretch(line: Line, own: Sequence[Element], ends: LineEnds) -> Stretch:
+    along: list[Any] = [0.0]
+    stated: list[Any] = [ends.start_height]
+    for element in own:
+        if element.height is not None:  # a point part sits at one height: so do both its sides
+            stated[-1] = element.height if stated[-1] is None else stated[-1]
+        along.append(along[-1] + (element.length if element.height is None else 0.0))
+        stated.append(element.height)
+    stated[-1] = ends.end_height if ends.end_height is not None else stated[-1]
+    return Stretch(line.start, line.end, along, stated)
+
+
+def _station_bores(own: Sequence[Element]) -> list[Real | None]:
+    """Return the bore at each station: that of the element before it, else of the nearest one that states any.
+
+    Where water still stands in a source or tank, and where it has come to rest again, the bore is without limit.
+    """
+    bores: list[Real | None] = [own[0].bore_before, *(element.bore for element in own)]
+    for index in range(1, len(bores)):
+        if bores[index] is None:
+            bores[index] = bores[index - 1]
+    for index in range(len(bores) - 2, -1, -1):
+        if bores[index] is None:
+            bores[index] = bores[index + 1]
+    if own[0].kind == ENTRANCE:
+        bores[0] = np.inf
+    if own[-1].kind == EXIT:
+        bores[-1] = np.inf
+    return bores
