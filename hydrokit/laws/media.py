@@ -326,6 +326,6 @@ def loading_of_solids(*, solids_share: Real, end_ratio: Real, law: BlockingLaw) 
     elif law == "intermediate":
         loading = np.expm1(share * np.log1p(growth)) / growth
     else:
-        left = 1.0 - (1.0 - 1.0 / np.sqrt(1.0 + growth)) * share
-        loading = (1.0 - left) * (1.0 + left) / left**2 / growth
+        narrowed = -np.expm1(-0.5 * np.log1p(growth)) * share
+        loading = narrowed * (2.0 - narrowed) / (1.0 - narrowed) ** 2 / growth
     return loading if loading.ndim else float(loading)

@@ -221,6 +221,7 @@ def vacuum_at_inlet(
     >>> vacuum_at_inlet(air_pressure=99_900.0, density=999.7, lift=2.0, friction_head=0.1, velocity=0.47)
     20698.
     """
+    _require_water(air_pressure, 0.0, density)
     pressure = inlet_pressure(
         surface_pressure=air_pressure, density=density, lift=lift, friction_head=friction_head, velocity=velocity
     )
@@ -487,6 +488,7 @@ def suction_budget(
     >>> budget.air_head, budget.vapour_head, budget.npsh_available, budget.margin
     (10.19, 0.13, 7.86, 4.86)
     """
+    _require_water(air_pressure, vapour_pressure, density)
     available = npsh_available(
         surface_pressure=air_pressure,
         vapour_pressure=vapour_pressure,
