@@ -29,7 +29,7 @@ _BOILING: Final = 373.12429584766636  # K at one atmosphere, IAPWS-95
 _HOTTEST: Final = 473.15  # K, beyond any rig; the equation of state goes further
 _TRIPLE_PRESSURE: Final = 611.6547710078944  # Pa, IAPWS-95: below it there is no liquid
 _HOTTEST_BOILS_BELOW: Final = 2e6  # Pa; at 473.15 K water boils at 1.55 MPa, so no need to look higher
-_HIGHEST_PRESSURE: Final = 100e6  # Pa
+_HIGHEST_PRESSURE: Final = 200e6  # Pa
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -164,7 +164,7 @@ def water_at(temperature: Real, pressure: Real) -> Liquid:
     temperature : float or array, shape (n,)
         From freezing, 273.15, to boiling at the pressure, 473.15 at most. [K]
     pressure : float or array, shape (n,)
-        Absolute; 611.7 to 1e8. [Pa]
+        Absolute; 611.7 to 2e8. [Pa]
 
     Returns
     -------

@@ -1,0 +1,24 @@
+"""Every published entry has a test named by its id, and every figure in the file can be read."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+
+def test_every_entry_has_its_test(published_entries) -> None:
+    sources = "".join(path.read_text(encoding="utf-8") for path in Path(__file__).parent.glob("test_*.py"))
+    tests = set(re.findall(r"^def (test_\w+)\(", sources, re.MULTILINE))
+    missing = [id_ for id_ in published_entries if f"test_{id_.replace('-', '_')}" not in tests]
+    assert not missing
+
+
+def test_every_figure_with_a_unit_is_read(published_entries, published) -> None:
+    for id_, entry in published_entries.items():
+        example = published(id_)
+        for name, value in entry["inputs"].items():
+            items = value if isinstance(value, list) else [value]
+            if all(re.match(r"^[-+]?[\d.]+(e[-+]?\d+)?( [A-Za-z].*)?$", str(item)) for item in items):
+                example.given(name)
+        for expected in entry["expected"]:
+            example.leaves_out(expected["quantity"], because="only the reading of figures is tested here")

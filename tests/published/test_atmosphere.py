@@ -1,0 +1,50 @@
+"""Published air pressures at altitude, and the suction lift that they leave."""
+
+from __future__ import annotations
+
+from hydrokit.water import STANDARD_GRAVITY, air_density, air_pressure, air_temperature
+
+MERCURY = 13_595.1  # kg/m^3 at 0 °C: the conventional inch or millimetre of mercury
+
+
+def test_atmosphere_1976_a(published) -> None:
+    """U.S. Standard Atmosphere, 1976, main table."""
+    example = published("atmosphere-1976-a")
+    altitude = example.given("altitudes")
+    example.agrees("temperature", air_temperature(altitude))
+    example.agrees("pressure", air_pressure(altitude))
+    example.agrees("density", air_density(altitude))
+
+
+def test_atmosphere_ashrae_5000_ft(published) -> None:
+    """ASHRAE Handbook of Fundamentals, psychrometrics, standard atmosphere table."""
+    example = published("atmosphere-ashrae-5000-ft")
+    example.agrees("pressure", air_pressure(example.given("altitudes")))
+
+
+def test_lift_nwcg_table_3_1(published) -> None:
+    """NWCG S-211, table 3.1."""
+    example = published("lift-nwcg-table-3-1")
+    weight = example.given("water_density") * STANDARD_GRAVITY
+    sea_level = air_pressure(example.given("altitude"))
+    foot, inch = 0.3048, 0.0254
+    example.agrees("greatest_theoretical_lift", sea_level / weight)
+    example.agrees("head_per_inch_mercury", MERCURY * STANDARD_GRAVITY * inch / weight)
+    example.agrees("pressure_per_foot", weight * foot)
+    example.agrees("pressure_lost_first_1000_ft", sea_level - air_pressure(1000.0 * foot))
+
+
+def test_lift_davis_3_7_a(published) -> None:
+    """Davis, Water and Wastewater Engineering, table 3-7."""
+    example = published("lift-davis-3-7-a")
+    pressure = air_pressure(example.given("altitudes"))
+    example.agrees("air_pressure", pressure)
+    example.agrees("air_head", pressure / (1000.0 * STANDARD_GRAVITY))
+
+
+def test_lift_maker_table_a(published) -> None:
+    """Pump handbooks, barometric readings against altitude."""
+    example = published("lift-maker-table-a")
+    pressure = air_pressure(example.given("altitudes"))
+    example.agrees("air_pressure", pressure)
+    example.agrees("air_head", pressure / (example.given("water_density") * STANDARD_GRAVITY))
