@@ -20,13 +20,15 @@ from hydrokit.units.spelling import find_unit, spellings_of, tidy
 from hydrokit.units.wire import gauge_name
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hydrokit.units.unit import Unit
 
 __all__ = ["display_unit", "in_unit", "listed_units", "show", "text_of"]
 
 _MOST_DIGITS: Final = 17
+_FEWER_DIGITS: Final = (12, 15, 16)  # 12 for a temperature, whose scale swallows the last ones
 _PLAIN_BELOW: Final = 1e9  # larger numbers, and those under 1e-4, get an exponent
-_EXACT: Final = (15, 16, 17)  # digits that may be needed to tell a float from its neighbours
 
 
 def _finite(value: float) -> float:
@@ -72,11 +74,7 @@ def _digits_text(number: float, digits: int) -> str:
     rounded = float(f"{number:.{digits}g}")
     if rounded.is_integer() and abs(rounded) < _PLAIN_BELOW:
         return str(int(rounded))
-    return f"{rounded:.{max(digits, 1)}g}" if abs(rounded) >= _PLAIN_BELOW else _small_text(rounded)
-
-
-def _small_text(number: float) -> str:
-    return repr(number)
+    return f"{rounded:.{digits}g}" if abs(rounded) >= _PLAIN_BELOW else repr(rounded)
 
 
 def _temperature_text(number: float, digits: int) -> str:
@@ -175,6 +173,17 @@ def in_unit(value: float, dimension: Dimension, unit: str) -> float:
     return _number(_named(unit, dimension), _finite(value))
 
 
+def _candidates(value: float, unit: Unit) -> Iterator[str]:
+    """Yield the number in ever more digits; 17 of the exact quotient always tell a float from its neighbours."""
+    number = _number(unit, value)
+    for digits in _FEWER_DIGITS:
+        yield _digits_text(number, digits)
+    from decimal import Context, Decimal
+
+    over, under = unit.ratio(value)
+    yield str(Context(prec=_MOST_DIGITS).divide(Decimal(over), Decimal(under)))
+
+
 def _reads_back(text: str, value: float, dimension: Dimension) -> bool:
     if len(text) > LONGEST:
         return False
@@ -197,7 +206,7 @@ def text_of(value: float, dimension: Dimension) -> str:
     Raises
     ------
     RangeError
-        If the value is not finite, is no size that text may have (1e-30 to 1e30), or is a vacuum above the air outside.
+        If the value is not finite, has a size that text may not have (1e-30 to 1e30 units), or is a vacuum above the air outside.
 
     Examples
     --------
@@ -206,10 +215,10 @@ def text_of(value: float, dimension: Dimension) -> str:
     """
     number = _finite(value) + 0.0
     best = _named(ladder(number, dimension, "metric"), dimension)
-    for unit in (best, *LISTED[dimension]):
-        shown = _number(unit, number)
-        for digits in _EXACT:
-            text = _digits_text(shown, digits) + _tail(unit.name, dimension, number)
+    plain = [unit for unit in LISTED[dimension] if unit.top == unit.bottom and not unit.add]
+    for unit in (best, *plain):
+        for candidate in _candidates(number, unit):
+            text = candidate + _tail(unit.name, dimension, number)
             if _reads_back(text, number, dimension):
                 return text
     raise RangeError([Mistake("value", f"{number:g}", f"a {dimension.value} that can be written as text")])

@@ -44,10 +44,15 @@ class Unit:
         """Return the difference over/under of this unit in SI, correctly rounded."""
         return (over * self.top) / (under * self.bottom)
 
+    def ratio(self, value: float) -> tuple[int, int]:
+        """Return an SI value as an exact number of this unit."""
+        over, under = value.as_integer_ratio()
+        return over * self.bottom - self.add * under, under * self.top
+
     def number(self, value: float) -> float:
         """Return an SI value as a number of this unit, correctly rounded."""
-        over, under = value.as_integer_ratio()
-        return (over * self.bottom - self.add * under) / (under * self.top)
+        over, under = self.ratio(value)
+        return over / under
 
 
 def unit(name: str, top: int, bottom: int, spellings: str = "", *, add: int = 0, strict: bool = False) -> Unit:
