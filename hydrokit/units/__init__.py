@@ -8,6 +8,8 @@ name, ``pressures`` gauge and absolute, ``refusals`` the messages, ``grammar`` r
 ``ladders`` and ``display`` let them out, ``pint_door`` pint.
 """
 
+from __future__ import annotations
+
 from hydrokit.units.display import display_unit, in_unit, listed_units, show, text_of
 from hydrokit.units.door import Measured, measured, quantity, si, unit_of
 from hydrokit.units.gallons import Gallon

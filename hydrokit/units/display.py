@@ -15,7 +15,7 @@ from hydrokit.units.gallons import bare_gallon
 from hydrokit.units.grammar import LONGEST, read
 from hydrokit.units.ladders import SYSTEMS, ladder
 from hydrokit.units.listed import LISTED, PRESSURES
-from hydrokit.units.pressures import MARKS, find_pressure
+from hydrokit.units.pressures import MARKS, OWN_MARKS, find_pressure
 from hydrokit.units.spelling import find_unit, spellings_of, tidy
 from hydrokit.units.wire import gauge_name
 
@@ -45,8 +45,8 @@ def _check_system(system: str) -> str:
 
 
 def _named(word: str, dimension: Dimension) -> Unit:
-    unit = find_pressure(word)[0] if dimension in PRESSURES else find_unit(word, dimension)
-    if unit is None:
+    unit, mark = find_pressure(word) if dimension in PRESSURES else (find_unit(word, dimension), "")
+    if unit is None or mark not in {"", OWN_MARKS.get(dimension, "")}:
         bare = bare_gallon(tidy(word), dimension)
         instead = f"US {bare} or imperial {bare}" if bare else nearest(word[:30], spellings_of(dimension))
         expected = f"a unit of {dimension.value}: {', '.join(listed_units(dimension))}"

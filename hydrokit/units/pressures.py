@@ -16,10 +16,13 @@ from hydrokit.units.spelling import find_unit
 if TYPE_CHECKING:
     from hydrokit.units.unit import Unit
 
-__all__ = ["MARKS", "find_pressure", "from_mark"]
+__all__ = ["MARKS", "OWN_MARKS", "find_pressure", "from_mark"]
 
 MARKS: Final[dict[Dimension, str]] = {Dimension.ABSOLUTE_PRESSURE: "absolute", Dimension.VACUUM: "vacuum"}
 """The word that must stand behind a unit so that the text says what it is."""
+
+OWN_MARKS: Final = MARKS | {Dimension.GAUGE_PRESSURE: "gauge"}
+"""The word that may stand behind a unit of each."""
 
 _WORDS: Final = re.compile(
     r"(?P<base>.+?) ?(?P<open>\(?)(?P<mark>gauge|gage|absolute|abs|vacuum|vac|g|a)\.?\)?", re.IGNORECASE

@@ -117,6 +117,19 @@ def test_in_unit() -> None:
     assert in_unit(10 / 60_000, FLOW, "L/min") == pytest.approx(10.0, rel=1e-15)
 
 
+def test_unit_marked_as_another_kind_of_pressure() -> None:
+    assert in_unit(2.8e5, Dimension.GAUGE_PRESSURE, "barg") == 2.8
+    assert in_unit(101_325.0, Dimension.ABSOLUTE_PRESSURE, "kPa absolute") == 101.325
+    for dimension, unit in (
+        (Dimension.GAUGE_PRESSURE, "bar absolute"),
+        (Dimension.ABSOLUTE_PRESSURE, "psig"),
+        (Dimension.PRESSURE_DROP, "bar gauge"),
+        (VACUUM, "bara"),
+    ):
+        with pytest.raises(UnitError, match="a unit of"):
+            in_unit(1e5, dimension, unit)
+
+
 def test_unknown_unit_and_system() -> None:
     with pytest.raises(UnitError, match="a unit of length: m, mm"):
         in_unit(1.0, LENGTH, "kg")
