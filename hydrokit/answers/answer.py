@@ -1,0 +1,114 @@
+"""The base of every answer: what was asked, how it was reached, and the forms it can take."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, fields
+from html import escape
+from typing import TYPE_CHECKING, Any, ClassVar, Final
+
+from hydrokit.answers.data import as_data
+from hydrokit.answers.finding import Finding, Trust, Verdict, worst
+from hydrokit.errors import MissingExtra
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+__all__ = ["FORMAT", "Answer"]
+
+FORMAT: Final = 1
+"""Version of the JSON form; rises when a key changes its meaning or goes."""
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Answer:
+    """What a study returns; frozen, and the same in a script, a notebook, JSON and on the screen.
+
+    Parameters
+    ----------
+    title : str
+        Of the rig.
+    mode : str
+        In which it was judged.
+    findings : tuple of Finding
+        Gravest first.
+    trust : Trust
+        How the answer was reached.
+    """
+
+    question: ClassVar[str] = ""
+    table: ClassVar[str] = "findings"
+    """Name of the field whose rows make the table of ``to_frame``."""
+
+    title: str
+    mode: str
+    findings: tuple[Finding, ...]
+    trust: Trust
+
+    @property
+    def verdict(self) -> Verdict:
+        """The gravest verdict of all findings."""
+        return worst([finding.verdict for finding in self.findings])
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return everything as plain data in SI, with the unit beside each value."""
+        own = {item.name: None for item in fields(self)}
+        data = as_data(self)
+        return {"format": FORMAT, "question": self.question, "verdict": self.verdict.value} | {
+            name: data[name] for name in own
+        }
+
+    def to_json(self, *, indent: int | None = 2) -> str:
+        """Return :meth:`to_dict` as JSON text."""
+        return json.dumps(self.to_dict(), indent=indent, ensure_ascii=False, allow_nan=False)
+
+    def to_frame(self) -> DataFrame:
+        """Return the main table as a pandas frame, in SI, units in the column names.
+
+        Raises
+        ------
+        MissingExtra
+            If pandas is not installed.
+        """
+        try:
+            import pandas as pd
+        except ImportError as error:
+            raise MissingExtra("frames", "pandas") from error
+        return pd.DataFrame([_flat(row) for row in self.to_dict()[self.table]])
+
+    def __repr__(self) -> str:
+        counts = {verdict: sum(finding.verdict is verdict for finding in self.findings) for verdict in Verdict}
+        told = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
+        return (
+            f"<{type(self).__name__} of {self.title!r}, mode {self.mode!r}: {self.verdict} ({told or 'no findings'})>"
+        )
+
+    def _repr_html_(self) -> str:
+        rows = [_flat(row) for row in self.to_dict()[self.table]]
+        names = list(rows[0]) if rows else []
+        head = "".join(f"<th>{escape(name)}</th>" for name in names)
+        body = "".join(
+            "<tr>" + "".join(f"<td>{escape(_short(row[name]))}</td>" for name in names) + "</tr>" for row in rows
+        )
+        return f"<p>{escape(repr(self))}</p><table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def _short(value: Any) -> str:
+    if value is None:
+        return ""
+    return f"{value:.4g}" if isinstance(value, float) else str(value)
+
+
+def _flat(row: dict[str, Any]) -> dict[str, Any]:
+    """Return a row of plain data with one number a column; a finding's unit, which differs by row, has its own column."""
+    flat: dict[str, Any] = {}
+    varied = "dimension" in row
+    for name, value in row.items():
+        if isinstance(value, dict) and set(value) == {"value", "unit"}:
+            if varied:
+                flat[name], flat["unit"] = value["value"], value["unit"]
+            else:
+                flat[f"{name} [{value['unit']}]"] = value["value"]
+        else:
+            flat[name] = value
+    return flat

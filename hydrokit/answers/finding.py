@@ -1,0 +1,60 @@
+"""What a rule has to say about one place of a rig, and how an answer was reached."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Annotated
+
+from hydrokit.answers.phrase import Phrase  # noqa: TC001 -- field specifications are read at run time
+from hydrokit.bounds import Dimension, Spec
+
+__all__ = ["Finding", "Trust", "Verdict", "worst"]
+
+
+class Verdict(StrEnum):
+    """How a limit stands: kept, kept with little in hand, not kept, or not known."""
+
+    HOLDS = "holds"
+    CLOSE = "close"
+    FAILS = "fails"
+    UNKNOWN = "unknown"
+
+
+_GRAVITY = (Verdict.HOLDS, Verdict.UNKNOWN, Verdict.CLOSE, Verdict.FAILS)
+
+
+def worst(verdicts: list[Verdict]) -> Verdict:
+    """Return the gravest of some verdicts; a limit not known is graver than one that holds, silence is not."""
+    return max(verdicts, key=_GRAVITY.index, default=Verdict.UNKNOWN)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One rule at one place.
+
+    ``value`` and ``limit`` are SI numbers of ``dimension``, None where not known; ``margin`` is what is left of the
+    limit as a fraction of it, negative where it is passed.
+    """
+
+    rule: str
+    place: str
+    verdict: Verdict
+    dimension: Dimension
+    value: float | None
+    limit: float | None
+    margin: float | None
+    reason: Phrase
+    advice: Phrase
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trust:
+    """How far an answer can be trusted: how well the equations close, what was assumed, what could not be judged."""
+
+    steps: int
+    mass_residual: Annotated[float, Spec(Dimension.NUMBER, "relative to the largest flow")]
+    energy_residual: Annotated[float, Spec(Dimension.NUMBER, "relative to the largest head")]
+    assumed: tuple[str, ...] = field(default=())
+    unknown: tuple[str, ...] = field(default=())
