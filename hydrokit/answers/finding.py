@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
-from hydrokit.answers.phrase import Phrase  # noqa: TC001 -- field specifications are read at run time
 from hydrokit.bounds import Dimension, Spec
+
+if TYPE_CHECKING:
+    from hydrokit.answers.phrase import Phrase
 
 __all__ = ["Finding", "Trust", "Verdict", "worst"]
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from hydrokit.bounds import Dimension
 from hydrokit.units import show
+
+if TYPE_CHECKING:
+    from hydrokit.bounds import Dimension
 
 __all__ = ["Phrase", "phrase"]
 

@@ -81,6 +81,7 @@ def build_plan(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] 
         rig=rig,
         mode=name,
         variants=values.variants,
+        values=values,
         conditions=conditions,
         layout=layout,
         hoses=_hoses(gathered),

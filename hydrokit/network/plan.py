@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.laws.pump_curve import CurveTable
     from hydrokit.network.elements import Element
-    from hydrokit.network.values import Conditions
+    from hydrokit.network.values import Conditions, Values
     from hydrokit.rig import Rig
 
 __all__ = ["Ends", "Hoses", "Layout", "Losses", "Plan", "Pumps", "Stations"]
@@ -120,6 +120,7 @@ class Plan:
     rig: Rig
     mode: str
     variants: int
+    values: Values
     conditions: Conditions
     layout: Layout
     hoses: Hoses
@@ -136,6 +137,7 @@ class Plan:
         return replace(
             self,
             variants=len(rows),
+            values=self.values.take(rows),
             hoses=_rows(self.hoses, rows),
             pumps=None if self.pumps is None else _rows(self.pumps, rows),
             losses=_rows(self.losses, rows),

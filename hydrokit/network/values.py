@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
@@ -62,6 +63,16 @@ class Values:
             if changed is not None:
                 return changed
         return getattr(owner, name)
+
+    def take(self, rows: npt.NDArray[np.intp]) -> Values:
+        """Return the values of some of the variants."""
+        some = copy(self)
+        some._changed = {
+            address: value[rows] if isinstance(value, np.ndarray) and value.ndim else value
+            for address, value in self._changed.items()
+        }
+        some.variants = len(rows)
+        return some
 
 
 @dataclass(frozen=True, slots=True)

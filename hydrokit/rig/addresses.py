@@ -112,8 +112,10 @@ def replaced(rig: Rig, values: Mapping[str, float]) -> Rig:
         if address in changes:
             try:
                 made[address] = replace(owner, **changes[address])
-            except InputError as error:
-                mistakes.extend(error)
+            except InputError as error:  # the part knows its field, not where it stands
+                for found in error.mistakes:
+                    place = f"{address}.{found.place.rpartition('.')[2]}"
+                    mistakes.found.append(replace(found, place=place))
     mistakes.settle()
     lines = {
         name: replace(

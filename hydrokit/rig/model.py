@@ -210,6 +210,8 @@ def _check_lines(rig: Rig, mistakes: Mistakes) -> None:
     if not rig.lines:
         mistakes.add("lines", "none", "at least one line", "[lines.intake] with from, to and parts")
         return
+    if not {*rig.sources, *rig.tanks, *rig.outlets}:
+        mistakes.add("sources", "none", "somewhere for water to come from", "[sources.pond] with a surface")
     stated = {*rig.sources, *rig.tanks, *rig.outlets, *rig.joints}
     used = Counter(end for line in rig.lines.values() for end in (line.start, line.end))
     for name, line in rig.lines.items():
@@ -223,13 +225,15 @@ def _check_lines(rig: Rig, mistakes: Mistakes) -> None:
                     "a source, tank, outlet or a joint of at least two lines",
                     nearest(end, others),
                 )
+    _check_unused(rig, set(used), stated, mistakes)
+
+
+def _check_unused(rig: Rig, used: set[str], stated: set[str], mistakes: Mistakes) -> None:
     for group in ("tanks", "outlets", "sources", "joints"):
         for name in getattr(rig, group):
             if name not in used:
-                close = nearest(name, set(used) - stated)
+                close = nearest(name, used - stated)
                 mistakes.add(f"{group}.{name}", "no line that meets it", "a line from or to it", close)
-    if not mistakes.found and not {*rig.sources, *rig.tanks, *rig.outlets}:
-        mistakes.add("sources", "none", "somewhere for water to come from", "[sources.pond] with a surface")
 
 
 def _check_line(rig: Rig, name: str, line: Line, mistakes: Mistakes) -> None:

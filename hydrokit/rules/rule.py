@@ -1,0 +1,136 @@
+"""What a rule is, and how it becomes findings.
+
+A rule is data and one function, ``measure``, that yields for each place it applies to a value, a limit and a margin as
+arrays over variants, and a function that words one of them. Where data are missing it yields only what is missing,
+and the registry itself answers that the limit is not known. Silence never means that a limit holds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hydrokit.answers import Finding, Phrase, Verdict, phrase
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from hydrokit.bounds import Array, Dimension
+    from hydrokit.rules.state import State
+
+__all__ = ["CLOSE", "Measure", "Missing", "Rule", "findings_of", "margin_above", "margin_below"]
+
+CLOSE = 0.1
+"""A limit kept with less than this share of it in hand is called close. Our own choice."""
+
+Wording = tuple[Phrase, Phrase]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """Value, limit and margin of a rule at one place, each of shape (n,); ``word`` says reason and advice of a row."""
+
+    place: str
+    value: Array
+    limit: Array
+    margin: Array
+    word: Callable[[int], Wording]
+    dimension: Dimension | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """What a rule would need to judge a place."""
+
+    place: str
+    needed: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A limit, where it comes from, and how to judge it.
+
+    ``needs`` names the data that it cannot do without, in words of a rig file.
+    """
+
+    name: str
+    doc: str
+    dimension: Dimension
+    source: str
+    measure: Callable[[State], Iterable[Measure | Missing]] = field(repr=False)
+    needs: tuple[str, ...] = ()
+    close: float = CLOSE
+
+
+def margin_below(value: Array, limit: Array) -> Array:
+    """Return what is left of an upper limit as a fraction of it."""
+    limit = np.asarray(limit, np.float64)
+    return (limit - value) / np.where(limit == 0.0, 1.0, np.abs(limit))
+
+
+def margin_above(value: Array, limit: Array) -> Array:
+    """Return what is left above a lower limit as a fraction of it."""
+    limit = np.asarray(limit, np.float64)
+    return (value - limit) / np.where(limit == 0.0, 1.0, np.abs(limit))
+
+
+def _verdict(margin: float, close: float) -> Verdict:
+    if not np.isfinite(margin):
+        return Verdict.UNKNOWN if np.isnan(margin) else Verdict.HOLDS
+    if margin < 0.0:
+        return Verdict.FAILS
+    return Verdict.CLOSE if margin < close else Verdict.HOLDS
+
+
+def _plain(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _judged(rule: Rule, measure: Measure, row: int) -> Finding:
+    margin = float(measure.margin[row])
+    reason, advice = measure.word(row)
+    return Finding(
+        rule=rule.name,
+        place=measure.place,
+        verdict=_verdict(margin, rule.close),
+        dimension=measure.dimension or rule.dimension,
+        value=_plain(measure.value[row]),
+        limit=_plain(measure.limit[row]),
+        margin=_plain(margin),
+        reason=reason,
+        advice=advice,
+        source=rule.source,
+    )
+
+
+def _not_known(rule: Rule, missing: list[Missing]) -> Iterable[Finding]:
+    by_need: dict[str, list[str]] = {}
+    for item in missing:
+        by_need.setdefault(item.needed, []).append(item.place)
+    for needed, places in by_need.items():
+        yield Finding(
+            rule=rule.name,
+            place=", ".join(places),
+            verdict=Verdict.UNKNOWN,
+            dimension=rule.dimension,
+            value=None,
+            limit=None,
+            margin=None,
+            reason=phrase(f"Cannot be judged: {needed} is not stated."),
+            advice=phrase(f"State {needed}, from the data sheet or a measurement."),
+            source=rule.source,
+        )
+
+
+def findings_of(rule: Rule, state: State, row: int = 0) -> list[Finding]:
+    """Return what a rule finds in one variant; places that lack the same datum share one finding."""
+    found: list[Finding] = []
+    missing: list[Missing] = []
+    for measure in rule.measure(state):
+        if isinstance(measure, Missing):
+            missing.append(measure)
+        else:
+            found.append(_judged(rule, measure, row))
+    return [*found, *_not_known(rule, missing)]
