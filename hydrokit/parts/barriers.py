@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
 from hydrokit.bounds import Choice, Curve, Dimension, Spec
-from hydrokit.parts.base import BORE, PointPart, pressure_rating
+from hydrokit.parts.base import BORE, PointPart, rated_pressure
 
 __all__ = ["DROP_POINTS", "RATED_FLOW", "Filter", "Lamp"]
 
@@ -50,7 +50,7 @@ class Filter(PointPart):
             Dimension.FRACTION, "how far to the end drop: 0 new, 1 to be changed", low=0.0, high=2.0, example='"50 %"'
         ),
     ] = 0.0
-    pressure_rating: Annotated[float | None, pressure_rating("housing")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("housing")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,4 +63,4 @@ class Lamp(PointPart):
     points_temperature: Annotated[float | None, _POINTS_TEMPERATURE] = None
     bore: Annotated[float | None, BORE] = None
     rated_flow: Annotated[float | None, RATED_FLOW] = None
-    pressure_rating: Annotated[float | None, pressure_rating("chamber")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("chamber")] = None

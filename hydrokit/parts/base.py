@@ -11,7 +11,7 @@ from typing import Annotated, ClassVar
 
 from hydrokit.bounds import Dimension, Spec, Text, check_fields
 
-__all__ = ["BORE", "Part", "PointPart", "pressure_rating", "vacuum_rating"]
+__all__ = ["BORE", "Part", "PointPart", "rated_pressure", "rated_vacuum"]
 
 BORE = Spec(
     Dimension.LENGTH,
@@ -22,12 +22,12 @@ BORE = Spec(
 )
 
 
-def pressure_rating(what: str) -> Spec:
+def rated_pressure(what: str) -> Spec:
     """Return the field for the greatest gauge pressure something is rated for."""
     return Spec(Dimension.GAUGE_PRESSURE, f"greatest pressure the {what} is rated for", low=0.0, example='"6 bar"')
 
 
-def vacuum_rating(what: str) -> Spec:
+def rated_vacuum(what: str) -> Spec:
     """Return the field for the deepest vacuum something is rated for."""
     return Spec(
         Dimension.VACUUM,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar, Final, Literal
 
 from hydrokit.bounds import Choice, Dimension, Spec
-from hydrokit.parts.base import BORE, Part, pressure_rating, vacuum_rating
+from hydrokit.parts.base import BORE, Part, rated_pressure, rated_vacuum
 
 __all__ = ["ROUGHNESS", "Hose", "Material"]
 
@@ -55,8 +55,8 @@ class Hose(Part):
         float | None,
         Spec(Dimension.LENGTH, "height of the highest point, where it lies above both ends", example='"2.3 m"'),
     ] = None
-    pressure_rating: Annotated[float | None, pressure_rating("hose")] = None
-    vacuum_rating: Annotated[float | None, vacuum_rating("hose")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("hose")] = None
+    vacuum_rating: Annotated[float | None, rated_vacuum("hose")] = None
 
     @property
     def wall_roughness(self) -> float:

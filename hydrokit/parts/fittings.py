@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
 from hydrokit.bounds import Choice, Dimension, Spec
-from hydrokit.parts.base import BORE, PointPart, pressure_rating
+from hydrokit.parts.base import BORE, PointPart, rated_pressure
 
 __all__ = ["Coupler", "Elbow", "Fitting", "HoseTail", "Strainer", "Tee"]
 
@@ -26,7 +26,7 @@ class Fitting(PointPart):
     bore: Annotated[float, BORE]
     k: Annotated[float, _K]
     k_backward: Annotated[float | None, Spec(Dimension.NUMBER, "the same for flow backward", low=0.0, high=1e6)] = None
-    pressure_rating: Annotated[float | None, pressure_rating("fitting")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("fitting")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +40,7 @@ class Elbow(PointPart):
         Literal["90", "45", "90 swept", "180"],
         Choice("turn in degrees: threaded or barbed, or swept with a radius of 1.5 bores"),
     ] = "90"
-    pressure_rating: Annotated[float | None, pressure_rating("elbow")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("elbow")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +53,7 @@ class Tee(PointPart):
     way: Annotated[Literal["run", "branch"], Choice("straight through, or turning into or out of the branch")] = (
         "branch"
     )
-    pressure_rating: Annotated[float | None, pressure_rating("tee")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("tee")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +64,7 @@ class HoseTail(PointPart):
 
     bore: Annotated[float, BORE]
     length: Annotated[float, Spec(Dimension.LENGTH, "of the narrow bore", low=0.0, high=10.0, example='"30 mm"')] = 0.03
-    pressure_rating: Annotated[float | None, pressure_rating("hose tail")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("hose tail")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +81,7 @@ class Coupler(PointPart):
             Dimension.FLOW_COEFFICIENT, "flow coefficient, given instead of k", low=1e-9, high=10.0, example='"1.2 Kv"'
         ),
     ] = None
-    pressure_rating: Annotated[float | None, pressure_rating("coupler")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("coupler")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ from typing import Annotated, ClassVar
 
 from hydrokit.bounds import Curve, Dimension, Mistakes, Spec
 from hydrokit.errors import RangeError
-from hydrokit.parts.base import BORE, PointPart, pressure_rating, vacuum_rating
+from hydrokit.parts.base import BORE, PointPart, rated_pressure, rated_vacuum
 
 __all__ = ["CentrifugalPump", "DiaphragmPump", "HandPump", "Pump"]
 
@@ -41,8 +41,8 @@ class Pump(PointPart):
     npsh_required: Annotated[
         tuple[tuple[float, float], ...] | None, Curve(_FLOW, _HEAD, "flow against NPSH required", least=1)
     ] = None
-    vacuum_rating: Annotated[float | None, vacuum_rating("pump's inlet")] = None
-    pressure_rating: Annotated[float | None, pressure_rating("pump")] = None
+    vacuum_rating: Annotated[float | None, rated_vacuum("pump's inlet")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("pump")] = None
     inlet_bore: Annotated[float | None, BORE] = None
     outlet_bore: Annotated[float | None, BORE] = None
 

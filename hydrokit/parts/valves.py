@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
 from hydrokit.bounds import Choice, Dimension, Spec
-from hydrokit.parts.base import BORE, PointPart, pressure_rating
+from hydrokit.parts.base import BORE, PointPart, rated_pressure
 
 __all__ = ["FootValve", "NonReturnValve", "Valve"]
 
@@ -31,7 +31,7 @@ class Valve(PointPart):
     pattern: Annotated[Literal["ball", "gate", "globe", "angle", "butterfly"], Choice("how it is built")] = "ball"
     k: Annotated[float | None, _K] = None
     kv: Annotated[float | None, _KV] = None
-    pressure_rating: Annotated[float | None, pressure_rating("valve")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("valve")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +45,7 @@ class NonReturnValve(PointPart):
     k: Annotated[float | None, _K] = None
     kv: Annotated[float | None, _KV] = None
     cracking_pressure: Annotated[float, _CRACKING] = 0.0
-    pressure_rating: Annotated[float | None, pressure_rating("non-return valve")] = None
+    pressure_rating: Annotated[float | None, rated_pressure("non-return valve")] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
