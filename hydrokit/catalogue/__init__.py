@@ -1,0 +1,8 @@
+"""Generic, unbranded parts and standard series, each figure with its source or marked invented."""
+
+from __future__ import annotations
+
+from hydrokit.catalogue.bores import hose_bores
+from hydrokit.catalogue.entries import Entry, catalogue, part
+
+__all__ = ["Entry", "catalogue", "hose_bores", "part"]

@@ -1,0 +1,55 @@
+"""Standard bores of hose."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from typing import Final, Literal, TypeAlias
+
+from hydrokit.bounds import Dimension, Mistakes, nearest
+from hydrokit.catalogue.entries import DATA
+from hydrokit.units import si
+
+__all__ = ["SERIES", "Series", "hose_bores"]
+
+Series: TypeAlias = Literal["metric", "inch", "all"]
+SERIES: Final = ("metric", "inch", "all")
+
+
+@cache
+def _table() -> dict[str, tuple[tuple[str, float], ...]]:
+    raw = tomllib.loads((DATA / "bores.toml").read_text(encoding="utf-8"))
+    return {
+        series: tuple((label, si(label, Dimension.LENGTH)) for label in raw[series]["labels"])
+        for series in ("metric", "inch")
+    }
+
+
+def hose_bores(series: Series = "metric") -> tuple[tuple[str, float], ...]:
+    """Return the standard hose bores from narrow to wide, each as a label and metres.
+
+    Parameters
+    ----------
+    series : {"metric", "inch", "all"}
+        Nominal bores in millimetres, inch sizes taken at their word, or both.
+
+    Raises
+    ------
+    InputError
+        If there is no such series.
+
+    Notes
+    -----
+    Nominal bores: ISO 1307, from memory. The label is a trade size; a hose's real bore may differ by several per cent.
+
+    Examples
+    --------
+    >>> hose_bores()[:3]
+    (('3.2 mm', 0.0032), ('4 mm', 0.004), ('5 mm', 0.005))
+    """
+    if series not in SERIES:
+        mistakes = Mistakes()
+        mistakes.add("series", repr(series), f"one of {', '.join(SERIES)}", nearest(str(series), SERIES))
+        mistakes.settle()
+    chosen = _table()["metric"] + _table()["inch"] if series == "all" else _table()[series]
+    return tuple(sorted(chosen, key=lambda bore: bore[1]))

@@ -1,0 +1,185 @@
+"""pydantic models of what a rig file may hold, made from the specifications of the fields; and its errors as ours.
+
+A model is made when a file first mentions its kind. Fields are read by :mod:`hydrokit.parts.reading`; the model refuses
+what is unknown and misses what is required.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache, partial
+from typing import TYPE_CHECKING, Annotated, Any
+
+from hydrokit.bounds import Choice, Curve, Flag, Spec, choices_of, specs_of
+from hydrokit.errors import InputError, Mistake
+from hydrokit.files.frames import FRAMES, check_name, near, printable
+from hydrokit.parts.reading import read_field, read_text, required, told
+from hydrokit.units import listed_units
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from pydantic import BaseModel, ValidationError, ValidationInfo
+
+    from hydrokit.units import Gallon
+
+__all__ = ["Checked", "checked", "frame_model", "kind_model"]
+
+
+def _origin(cls: type[Any], raw: object) -> dict[str, str]:
+    names = list(specs_of(cls))
+    if not isinstance(raw, dict):
+        example = f'{{ {names[0]} = "measured" }}'
+        raise InputError([Mistake("", told(raw), "a table of fields and where their values come from", example)])
+    mistakes: list[Mistake] = []
+    for name, word in raw.items():
+        if name not in names:
+            mistakes.append(
+                Mistake(name, f"the key {printable(name)}", f"one of {', '.join(names)}", near(name, names))
+            )
+            continue
+        try:
+            read_text(word)
+        except InputError as error:
+            mistakes.extend(Mistake(name, each.found, each.expected, '"measured"') for each in error.mistakes)
+    if mistakes:
+        raise InputError(mistakes)
+    return dict(raw)
+
+
+def _schema_of(cls: type[Any], name: str, spec: object) -> dict[str, Any]:
+    if isinstance(spec, Curve):
+        pair = {"type": "array", "prefixItems": [_number_schema(spec.x), _number_schema(spec.y)], "minItems": 2}
+        pair |= {"maxItems": 2, "items": False}
+        many: dict[str, Any] = {"type": "array", "items": pair, "minItems": spec.least}
+        return {"anyOf": [many, pair]} if spec.least == 1 else many
+    if isinstance(spec, Spec):
+        return _number_schema(spec)
+    if isinstance(spec, Choice):
+        return {"enum": list(choices_of(cls, name))}
+    return {"type": "boolean" if isinstance(spec, Flag) else "string"}
+
+
+def _number_schema(spec: Spec) -> dict[str, Any]:
+    units = listed_units(spec.dimension)
+    listed = f" in {', '.join(units)}" if units else ""
+    described = f"{spec.doc}; {spec.dimension.value}{listed}"
+    kinds: dict[str, Any] = {"type": ["string", "number"] if spec.dimension in ("number", "fraction") else "string"}
+    example = spec.example.strip('"')
+    return kinds | {"description": described} | ({"examples": [example]} if example else {})
+
+
+def _model(name: str, entries: dict[str, tuple[Any, Any]]) -> type[BaseModel]:
+    from pydantic import ConfigDict, create_model
+
+    made: type[BaseModel] = create_model(name, __config__=ConfigDict(extra="forbid"), **entries)  # type: ignore[call-overload]
+    return made
+
+
+@cache
+def kind_model(cls: type[Any]) -> type[BaseModel]:
+    """Return the model of one kind of part, of an end or of the site."""
+    from pydantic import BeforeValidator, Field, WithJsonSchema
+
+    needed = required(cls)
+
+    def reader(name: str) -> Callable[[object, ValidationInfo], object]:
+        if name == "name":
+            return lambda raw, info: check_name(raw)
+        return lambda raw, info: read_field(cls, name, raw, info.context)
+
+    entries: dict[str, tuple[Any, Any]] = {}
+    for name, spec in specs_of(cls).items():
+        schema = WithJsonSchema(_schema_of(cls, name, spec))
+        default = ... if name in needed else None
+        kind = Annotated[Any, BeforeValidator(reader(name)), schema]
+        entries[name] = (kind, Field(default, description=spec.doc))
+    words = {"type": "object", "additionalProperties": {"type": "string"}}
+    words |= {"propertyNames": {"enum": list(specs_of(cls))}}
+    origin = Annotated[Any, BeforeValidator(partial(_origin, cls)), WithJsonSchema(words)]
+    entries["origin"] = (origin, Field(None, description="where each value comes from: measured, data sheet, guess"))
+    return _model(cls.__name__, entries)
+
+
+@cache
+def frame_model(cls: type[Any]) -> type[BaseModel]:
+    """Return the model of a table that holds others: the file, a line or a mode."""
+    from pydantic import BeforeValidator, Field
+
+    frame = FRAMES[cls]
+    entries: dict[str, tuple[Any, Any]] = {}
+    for name, (reader, doc, _) in frame.keys.items():
+        default = ... if name in frame.required else None
+        entries[name] = (Annotated[Any, BeforeValidator(reader)], Field(default, description=doc))
+    return _model(cls.__name__, entries)
+
+
+@dataclass(slots=True)
+class Checked:
+    """What a table holds once read: the good values, and for each bad key what is wrong with it."""
+
+    values: dict[str, Any]
+    faults: list[tuple[str, Mistake]] = field(default_factory=list)
+    missing: list[tuple[str, Mistake]] = field(default_factory=list)
+
+
+def _unknown(key: str, known: list[str]) -> Mistake:
+    return Mistake("", f"the key {printable(key)}", f"one of {', '.join(known)}", near(key, known))
+
+
+def _required(cls: type[Any], key: str) -> Mistake:
+    if cls in FRAMES:
+        _, doc, example = FRAMES[cls].keys[key]
+        return Mistake("", "nothing", f"{key} ({doc})", example)
+    spec = specs_of(cls)[key]
+    example = spec.example if isinstance(spec, Spec) else ""
+    if isinstance(spec, Curve):
+        example = f"[[{spec.x.example}, {spec.y.example}]{', …' if spec.least > 1 else ''}]"
+    return Mistake("", "nothing", f"{key} ({spec.doc})", f"{key} = {example}" if example else "")
+
+
+def _translated(cls: type[Any], error: ValidationError, known: list[str], done: Checked) -> None:
+    for each in error.errors(include_url=False, include_input=False):
+        key = str(each["loc"][0])
+        if each["type"] == "missing":
+            done.missing.append((key, _required(cls, key)))
+        elif each["type"] == "extra_forbidden":
+            done.faults.append((key, _unknown(key, known)))
+        else:
+            ours: InputError = each["ctx"]["error"]
+            done.faults.extend((key, mistake) for mistake in ours.mistakes)
+
+
+def checked(
+    cls: type[Any], raw: dict[str, Any], gallon: Gallon | None = None, *, also: tuple[str, ...] = ()
+) -> Checked:
+    """Return what a table holds, every mistake in it noted.
+
+    Parameters
+    ----------
+    cls : type
+        A kind of part or end, ``Site``; or ``Rig``, ``Line``, ``Mode`` for the tables that hold others.
+    raw : dict
+        As parsed.
+    gallon : {"US", "imperial"}, optional
+        Which gallon a bare ``gal`` is.
+    also : tuple of str
+        Further keys that the caller reads, for the message on an unknown one.
+
+    Notes
+    -----
+    The place of each mistake is left to the caller, but for the fields that ``origin`` names.
+    """
+    from pydantic import ValidationError
+
+    model = frame_model(cls) if cls in FRAMES else kind_model(cls)
+    known = [*also, *model.model_fields]
+    try:
+        made = model.model_validate(raw, context=gallon)
+    except ValidationError as error:
+        done = Checked({})
+        _translated(cls, error, known, done)
+        bad = {key for key, _ in done.faults}
+        done.values = {key: value for key, value in raw.items() if key not in bad}
+        return done
+    return Checked({key: getattr(made, key) for key in raw})

@@ -1,0 +1,257 @@
+"""A rig file in: text to a rig, or every mistake in it at once, each with its address and line."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Final
+
+from hydrokit.bounds import Spec, nearest, specs_of
+from hydrokit.errors import InputError, Mistake, NetworkError
+from hydrokit.files.frames import check_name, is_name, printable
+from hydrokit.files.models import checked
+from hydrokit.files.owners import Owned, PartsList, blank, owned
+from hydrokit.files.places import Places
+from hydrokit.files.toml import parsed, text_at
+from hydrokit.parts import END_KINDS, Part
+from hydrokit.parts.reading import read_number, told
+from hydrokit.rig import Line, Mode, Rig, Site
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from hydrokit.units import Gallon
+
+__all__ = ["load_rig", "read_rig"]
+
+_GROUPS: Final = {f"{kind}s": cls for kind, cls in END_KINDS.items()}
+_STRUCTURE: Final = frozenset({*_GROUPS, "lines", "from", "to", "parts"})
+_LONGEST_ADDRESS: Final = 200
+
+
+def _joined(*words: str) -> str:
+    return ".".join(filter(None, words))
+
+
+class _Reader:
+    """Goes through the tables of one file in turn, and notes what is wrong as it goes."""
+
+    def __init__(self, raw: dict[str, Any], places: Places) -> None:
+        self.raw = raw
+        self.places = places
+        self.mistakes: list[Mistake] = []
+        self.origins: dict[str, str] = {}
+        self.tolerances: dict[str, float] = {}
+        self.specs: dict[str, Spec] = {}
+        self.torn = False  # something is missing, so that what meets what cannot be judged
+        self.gallon: Gallon | None = None
+        self.parts_list = PartsList()
+
+    def note(self, address: str, mistake: Mistake, *route: str | int) -> None:
+        """Note a mistake under an address, at the line of a route through the tables."""
+        place = _joined(address, mistake.place)
+        route = (*route, mistake.place) if mistake.place else route
+        self.mistakes.append(replace(mistake, place=place, line=self.places.line(*route)))
+
+    def frame(self, cls: type[Any], raw: dict[str, Any], *route: str) -> dict[str, Any]:
+        """Return the good values of a table that holds others."""
+        done = checked(cls, raw)
+        for key, mistake in [*done.faults, *done.missing]:
+            self.note(_joined(*route, key), mistake, *route, key)
+            self.torn = self.torn or key in _STRUCTURE or isinstance(raw.get(key), (dict, list))
+        return done.values
+
+    def rig(self) -> Rig:
+        """Return the rig.
+
+        Raises
+        ------
+        InputError
+            Carrying every mistake, in the order of the file.
+        """
+        frame = self.frame(Rig, self.raw)
+        self.gallon = self.parts_list.gallon = frame.get("gallon")
+        site = self.owner("site", owned(Site, frame.get("site", {}), self.gallon), "site")
+        ends = {group: self.ends(group, cls, frame.get(group, {})) for group, cls in _GROUPS.items()}
+        for name, raw in self.named("parts", frame.get("parts", {})):
+            for key, mistake in self.parts_list.add(name, raw):
+                self.note(_joined("parts", name, key), mistake, "parts", name, key)
+        lines = {name: self.line(name, raw) for name, raw in self.named("lines", frame.get("lines", {}))}
+        modes = {name: self.mode(name, raw) for name, raw in self.named("modes", frame.get("modes", {}))}
+        texts = {key: frame[key] for key in ("title", "note") if key in frame}
+        known = {"origins": self.origins, "tolerances": self.tolerances}
+        return self.settled({**texts, "site": site, **ends, "lines": lines, "modes": modes, **known})
+
+    def settled(self, pieces: dict[str, Any]) -> Rig:
+        """Put the pieces together, or raise everything that is wrong with them and with how they meet."""
+        rig = None
+        if not self.torn:
+            try:
+                rig = Rig(**pieces)
+            except NetworkError as error:
+                self.mistakes += [
+                    replace(each, line=self.places.line(*each.place.split("."))) for each in error.mistakes
+                ]
+        if self.mistakes or rig is None:
+            raise InputError(sorted(self.mistakes, key=lambda mistake: mistake.line))
+        return rig
+
+    def named(self, group: str, tables: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
+        """Yield the tables of a group that have a proper name."""
+        for name, raw in tables.items():
+            if is_name(name) and isinstance(raw, dict):
+                yield name, raw
+                continue
+            self.torn = True
+            try:
+                check_name(name)
+            except InputError as error:
+                self.note(group, error.mistakes[0], group, name)
+            else:
+                self.note(_joined(group, name), Mistake("", told(raw), "a table", f"[{group}.{name}]"), group, name)
+
+    def owner(self, address: str, read: Owned, *route: str | int) -> Any:
+        """Take over what was read under an address."""
+        for key, mistake in read.faults:
+            self.note(_joined(address, key), mistake, *route, key)
+        self.tolerances |= {f"{address}.{name}": value for name, value in read.tolerances.items()}
+        self.origins |= {f"{address}.{name}": word for name, word in read.origins.items()}
+        numbers = {name: spec for name, spec in specs_of(read.cls).items() if isinstance(spec, Spec)}
+        self.specs |= {f"{address}.{name}": spec for name, spec in numbers.items()}
+        return read.made
+
+    def ends(self, group: str, cls: type[Any], tables: dict[str, Any]) -> dict[str, Any]:
+        """Return the ends of a group by name."""
+        return {
+            name: self.owner(f"{group}.{name}", owned(cls, raw, self.gallon), group, name)
+            for name, raw in self.named(group, tables)
+        }
+
+    def line(self, name: str, raw: dict[str, Any]) -> Line:
+        """Return a line, with blanks for the parts that cannot be made."""
+        frame = self.frame(Line, raw, "lines", name)
+        items = frame.get("parts", [])
+        uses = Counter(item["use"] for item in items if isinstance(item, dict) and isinstance(item.get("use"), str))
+        taken = {item["name"] for item in items if isinstance(item, dict) and isinstance(item.get("name"), str)}
+        alone = {word for word, count in uses.items() if count == 1 and word not in taken and is_name(word)}
+        reads = [self.part(item, alone) for item in items]
+        line = Line(
+            start=frame.get("from", ""),
+            end=frame.get("to", ""),
+            parts=tuple(read.made for read in reads),
+            note=frame.get("note", ""),
+        )
+        for index, (label, read) in enumerate(zip(line.labels(), reads, strict=True)):
+            self.owner(f"lines.{name}.{label}", read, "lines", name, "parts", index)
+        return line
+
+    def part(self, item: object, alone: set[str]) -> Owned:
+        """Return one part of a line; one that uses another goes by that name if no other part of the line does."""
+        if not isinstance(item, dict):
+            self.torn = True
+            mistake = Mistake("", told(item), "a table", '{ part = "hose", … }')
+            return Owned(Part, blank(Part, {}), faults=[("", mistake)])
+        found = self.parts_list.resolve(item)
+        if found.cls is None:
+            self.torn = True
+            return Owned(Part, blank(Part, found.fields), faults=found.faults)
+        fields = found.fields
+        if item.get("use") in alone:
+            fields = {"name": item["use"], **fields}
+        read = owned(found.cls, fields, self.gallon, also=("part", "use"))
+        read.faults = [(key, mistake) for key, mistake in read.faults if key not in found.told]
+        return read
+
+    def mode(self, name: str, raw: dict[str, Any]) -> Mode:
+        """Return a mode."""
+        frame = self.frame(Mode, raw, "modes", name)
+        values: dict[str, float] = {}
+        for path, text in _flat(frame.get("set", {})):
+            address = ".".join(path)
+            try:
+                values[address] = self.setting(address, text)
+            except InputError as error:
+                for mistake in error.mistakes:
+                    self.note(f"modes.{name}.set.{printable(address)[1:-1]}", mistake, "modes", name, "set", *path)
+        return Mode(
+            closed=tuple(frame.get("closed", ())),
+            off=tuple(frame.get("off", ())),
+            values=values,
+            note=frame.get("note", ""),
+        )
+
+    def setting(self, address: str, raw: object) -> float:
+        """Return the value that a mode sets at an address; any if the address may be that of a part not yet known."""
+        if address not in self.specs:
+            if self.torn:
+                return 0.0
+            close = f"lines.{address}" if f"lines.{address}" in self.specs else ""
+            if not close and len(address) <= _LONGEST_ADDRESS:
+                close = nearest(address, list(self.specs))
+            expected = "the address of a number in this rig"
+            raise InputError([Mistake("", "no such value", expected, f'"{close}"' if close else "")])
+        number = read_number(self.specs[address], raw, self.gallon)
+        if number.tolerance:
+            raise InputError([Mistake("", f"a tolerance in {told(raw)}", "a value without ±")])
+        return number.value
+
+
+def _flat(table: dict[str, Any], *above: str) -> Iterator[tuple[tuple[str, ...], object]]:
+    """Yield the addresses of a table, whether they stand in quotes or as dotted keys, and their values."""
+    for key, value in table.items():
+        if isinstance(value, dict):
+            yield from _flat(value, *above, key)
+        else:
+            yield (*above, key), value
+
+
+def read_rig(text: str, *, place: str = "") -> Rig:
+    """Return the rig that a text describes.
+
+    Parameters
+    ----------
+    text : str
+        A rig file, TOML.
+    place : str
+        What the text is called in messages that are about no single value: its path, usually.
+
+    Raises
+    ------
+    InputError
+        Listing every mistake, with address, line, what was found, what was expected and what to write instead.
+
+    Examples
+    --------
+    >>> rig = read_rig('''
+    ... format = 1
+    ... [sources.pond]
+    ... surface = "0 m"
+    ... [outlets.end]
+    ... height = "-1 m"
+    ... [lines.siphon]
+    ... from = "pond"
+    ... to = "end"
+    ... parts = [{ part = "hose", bore = "19 mm", length = "5.0 ± 0.5 m" }]
+    ... ''')
+    >>> rig.lines["siphon"].parts[0].length, rig.tolerances["lines.siphon.hose-1.length"]
+    (5.0, 0.5)
+    """
+    raw = parsed(text, place=place)
+    return _Reader(raw, Places(text.replace("\r\n", "\n"))).rig()
+
+
+def load_rig(path: str | Path) -> Rig:
+    """Return the rig that a file describes.
+
+    Parameters
+    ----------
+    path : str or Path
+        A file of at most 1 MiB, UTF-8.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or listing every mistake in it.
+    """
+    return read_rig(text_at(path), place=str(path))

@@ -1,0 +1,119 @@
+"""From a path or a text to a table: size, encoding, grammar; each refused with its line and what to write instead."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, Final
+
+from hydrokit.bounds import nearest
+from hydrokit.errors import InputError, Mistake
+from hydrokit.files.places import check_depth
+
+__all__ = ["LARGEST", "parsed", "text_at"]
+
+LARGEST: Final = 1 << 20
+"""Bytes a rig file may have."""
+
+_POSITION: Final = re.compile(r" ?\(at (?:line (\d+), column (\d+)|end of document)\)")
+_UNQUOTED: Final = re.compile(r"([\w-]+)\s*=\s*([+-]?[0-9][0-9.,/ ]*(?:±[ 0-9.]+)?[A-Za-zµ°%Ω][^,}\]#\"']*)")
+_TWICE: Final = re.compile(r"Cannot overwrite|twice|Duplicate|Cannot (?:mutate|redefine|declare)", re.IGNORECASE)
+_CURLY: Final = re.compile("[“”„‘’]")
+
+
+def _refuse(place: str, found: str, expected: str, instead: str = "", line: int = 0) -> InputError:
+    return InputError([Mistake(place, found, expected, instead, line)])
+
+
+def text_at(path: str | Path) -> str:
+    """Return the text of a rig file.
+
+    Parameters
+    ----------
+    path : str or Path
+        A regular file of at most 1 MiB, UTF-8.
+
+    Raises
+    ------
+    InputError
+        If there is no such file, or it cannot be one.
+    """
+    path = Path(path)
+    place = ascii(str(path)).strip("'") if not str(path).isprintable() else str(path)
+    try:
+        if not path.exists():
+            others = [other.name for other in path.parent.glob("*.toml")] if path.parent.is_dir() else []
+            close = nearest(path.name, others)
+            raise _refuse(place, "no such file", "a rig file", str(path.with_name(close)) if close else "")
+        if not path.is_file():
+            found = "a directory" if path.is_dir() else "neither a file nor a directory"
+            raise _refuse(place, found, "a rig file")
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except OSError as error:
+        raise _refuse(place, (error.strerror or str(error)).lower(), "a file that can be read") from error
+    except ValueError as error:
+        if isinstance(error, InputError):
+            raise
+        raise _refuse(place, str(error), "a path") from error
+    if len(data) > LARGEST:
+        raise _refuse(place, "more than 1 MiB", "a rig file of at most 1 MiB")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        found = f"the byte 0x{data[error.start]:02X}, which is not UTF-8"
+        raise _refuse(place, found, "a text file in UTF-8", "it again with the editor set to UTF-8", line) from error
+
+
+def _hint(line: str) -> tuple[str, str]:
+    """Return what is probably meant by a line that TOML cannot read, and what to write instead."""
+    if match := _UNQUOTED.search(line):
+        value = match[2].strip()
+        return f"{match[1]} = {value}, a value with a unit but without quotes", f'{match[1]} = "{value}"'
+    if _CURLY.search(line):
+        return "curly quotes", 'straight ones: "'
+    return "", ""
+
+
+def _grammar(error: ValueError, text: str, place: str) -> InputError:
+    message = str(error)
+    position = _POSITION.search(message)
+    lines = text.split("\n")
+    number, column = (int(position[1]), int(position[2])) if position and position[1] else (len(lines), 0)
+    found, instead = _hint(lines[number - 1]) if number <= len(lines) else ("", "")
+    what = _POSITION.sub("", message)
+    what = what[:1].lower() + what[1:120]
+    if not found:
+        found = f"{what}{f', column {column}' if column else ''}"
+    if _TWICE.search(what):
+        return _refuse(place, f"a key or table that is written twice ({what})", "each key and table once", line=number)
+    return _refuse(place, found, "TOML (https://toml.io)", instead, number)
+
+
+def parsed(text: str, *, place: str = "") -> dict[str, Any]:
+    """Return the table that a text in TOML holds.
+
+    Parameters
+    ----------
+    text : str
+        At most 1 MiB when written as UTF-8.
+    place : str
+        What the text is called in messages: a path, usually.
+
+    Raises
+    ------
+    InputError
+        If it is empty, too large, nested deeply or not TOML.
+    """
+    if len(text) > LARGEST:
+        raise _refuse(place, "more than 1 MiB", "a rig file of at most 1 MiB")
+    text = text.replace("\r\n", "\n")
+    if not text.strip():
+        raise _refuse(place, "nothing, the file is empty", "a rig", "format = 1 and at least one line")
+    check_depth(text)
+    try:
+        return tomllib.loads(text)
+    except ValueError as error:  # also for numbers and dates that cannot be
+        raise _grammar(error, text, place) from error

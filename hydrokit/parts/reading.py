@@ -1,0 +1,202 @@
+"""From what a file says about a field to the field's value, as the field's specification has it.
+
+Shared by the catalogue and the rig file, so that both read alike.
+"""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from dataclasses import MISSING, fields
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from hydrokit.bounds import Choice, Curve, Dimension, Flag, Spec, choices_of, nearest, specs_of
+from hydrokit.errors import InputError, Mistake, RangeError
+from hydrokit.units import Measured, measured, show
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from hydrokit.units import Gallon
+
+__all__ = ["Value", "plain", "read_field", "read_number", "read_text", "required", "told"]
+
+Value: TypeAlias = Measured | tuple[tuple[float, float], ...] | str | bool
+
+_SHOWN = 60
+_SHORT = 10**15
+
+
+def told(raw: object) -> str:
+    """Return in a few words what was read, whatever its size."""
+    if isinstance(raw, bool):
+        return "true" if raw else "false"
+    if isinstance(raw, str):
+        return repr(raw if len(raw) <= _SHOWN else raw[:_SHOWN] + "…")
+    if isinstance(raw, dict):
+        return "a table"
+    if isinstance(raw, list):
+        return f"a list of {len(raw)}"
+    if isinstance(raw, int):
+        return str(raw) if abs(raw) < _SHORT else "a very large whole number"
+    return str(raw)  # a float, a date or a time
+
+
+def read_text(raw: object) -> str:
+    """Return a text that is safe to print.
+
+    Raises
+    ------
+    InputError
+        If it is no text, or holds control characters.
+    """
+    if not isinstance(raw, str):
+        raise InputError([Mistake("", told(raw), "text in quotes")])
+    for letter in raw:
+        if unicodedata.category(letter) in {"Cc", "Cf", "Cs"} and letter not in "\n\t":
+            raise InputError([Mistake("", f"the control character U+{ord(letter):04X}", "text that can be printed")])
+    return raw
+
+
+def _limits(spec: Spec) -> str:
+    low, high = (
+        show(limit, spec.dimension, digits=6) if math.isfinite(limit) else "" for limit in (spec.low, spec.high)
+    )
+    if low and high:
+        return f"{low} to {high}"
+    return f"at least {low}" if low else f"at most {high}"
+
+
+def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measured:
+    """Return a number and its tolerance, SI, within the limits of its specification.
+
+    Parameters
+    ----------
+    spec : Spec
+        What it may be.
+    raw : object
+        A text with a unit; a bare number only where the dimension has no unit.
+    gallon : {"US", "imperial"}, optional
+        Which gallon a bare ``gal`` is.
+
+    Raises
+    ------
+    InputError
+        If it is not such a number.
+    """
+    pure = spec.dimension in {Dimension.NUMBER, Dimension.FRACTION}
+    if isinstance(raw, bool) or not isinstance(raw, (str, int, float)):
+        expected = f"a {'number' if pure else 'text with a number and a unit'} ({spec.doc})"
+        raise InputError([Mistake("", told(raw), expected, spec.example)])
+    if isinstance(raw, int) and abs(raw) > _SHORT:
+        raise RangeError([Mistake("", told(raw), f"{spec.dimension.value} of a sensible size ({spec.doc})")])
+    try:
+        number = measured(raw, spec.dimension, gallon=gallon)
+    except InputError as error:
+        raise type(error)(
+            [
+                Mistake("", each.found, f"{each.expected} ({spec.doc})", each.instead or spec.example)
+                for each in error.mistakes
+            ]
+        ) from None
+    if not spec.low <= number.value <= spec.high:
+        raise RangeError([Mistake("", told(raw), f"{_limits(spec)} ({spec.doc})", spec.example)])
+    return number
+
+
+def _pair(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[float, float]:
+    if not isinstance(raw, list) or len(raw) != 2:
+        raise InputError([Mistake("", told(raw), f"pairs of {_pair_form(curve)} ({curve.doc})", _curve_example(curve))])
+    x, y = read_number(curve.x, raw[0], gallon), read_number(curve.y, raw[1], gallon)
+    if x.tolerance or y.tolerance:
+        raise InputError([Mistake("", f"a tolerance in {told(raw[0])}, {told(raw[1])}", "points without ±")])
+    return x.value, y.value
+
+
+def _pair_form(curve: Curve) -> str:
+    return f"{curve.x.doc} and {curve.y.doc}"
+
+
+def _curve_example(curve: Curve) -> str:
+    pair = f"[{curve.x.example or '1'}, {curve.y.example or '1'}]"
+    return f"[{pair}]" if curve.least == 1 else f"[{pair}, …]"
+
+
+def _read_curve(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[tuple[float, float], ...]:
+    if not isinstance(raw, list):
+        expected = f"a list of pairs of {_pair_form(curve)} ({curve.doc})"
+        raise InputError([Mistake("", told(raw), expected, _curve_example(curve))])
+    pairs = [raw] if len(raw) == 2 and not any(isinstance(each, list) for each in raw) else raw
+    points: list[tuple[float, float]] = []
+    mistakes: list[Mistake] = []
+    for pair in pairs:
+        try:
+            points.append(_pair(curve, pair, gallon))
+        except InputError as error:
+            mistakes.extend(error.mistakes)
+    if not mistakes and len(points) < curve.least:
+        found = f"{len(points)} point{'s' if len(points) != 1 else ''}"
+        expected = f"at least {curve.least} points: {curve.doc}"
+        mistakes.append(Mistake("", found, expected, _curve_example(curve)))
+    if mistakes:
+        raise InputError(mistakes)
+    return tuple(points)
+
+
+def read_field(cls: type[Any], name: str, raw: object, gallon: Gallon | None = None) -> Value:
+    """Return the value of one field of a part, an end or the site.
+
+    Parameters
+    ----------
+    cls : type
+        The data class that declares the field.
+    name : str
+        One of ``specs_of(cls)``.
+    raw : object
+        What the file says.
+    gallon : {"US", "imperial"}, optional
+        Which gallon a bare ``gal`` is.
+
+    Returns
+    -------
+    Measured, tuple of pairs, str or bool
+        By the kind of the specification: number, curve, choice or text, flag.
+
+    Raises
+    ------
+    InputError
+        If it is not what the specification wants; the place is left to the caller.
+
+    Examples
+    --------
+    >>> from hydrokit.parts import Hose
+    >>> read_field(Hose, "bore", "3/4 in")
+    Measured(value=0.01905, tolerance=0.0)
+    """
+    spec = specs_of(cls)[name]
+    if isinstance(spec, Spec):
+        return read_number(spec, raw, gallon)
+    if isinstance(spec, Curve):
+        return _read_curve(spec, raw, gallon)
+    if isinstance(spec, Flag):
+        if not isinstance(raw, bool):
+            raise InputError([Mistake("", told(raw), f"true or false ({spec.doc})", "true, without quotes")])
+        return raw
+    if isinstance(spec, Choice):
+        words = choices_of(cls, name)
+        if raw not in words:
+            close = nearest(raw, words) if isinstance(raw, str) and len(raw) <= _SHOWN else ""
+            expected = f"one of {', '.join(words)} ({spec.doc})"
+            raise InputError([Mistake("", told(raw), expected, f'"{close}"' if close else "")])
+        return str(raw)
+    return read_text(raw)
+
+
+def plain(values: Mapping[str, Value]) -> dict[str, Any]:
+    """Return the values as a data class takes them: numbers without their tolerances."""
+    return {name: value.value if isinstance(value, Measured) else value for name, value in values.items()}
+
+
+def required(cls: type[Any]) -> tuple[str, ...]:
+    """Return the names of the fields that have no default."""
+    return tuple(each.name for each in fields(cls) if each.default is MISSING and each.default_factory is MISSING)
