@@ -101,7 +101,7 @@ def tee_k(
     }[flow]
     total = np.asarray(run_flow) + branch_flow
     share = np.divide(branch_flow, total, out=np.zeros_like(total, dtype=np.float64), where=total > 0.0)
-    degrees = float(np.rad2deg(angle))
+    degrees = round(float(np.rad2deg(angle)), 9)  # the law jumps at 60°: 60° in radians must come back as 60
 
     def scaled(law: Callable[..., float]) -> Real:
         return elementwise(lambda width, part: law(1.0, width, 1.0 - part, part, degrees), ratio, plain(share))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from hydrokit.bounds import Dimension
+from hydrokit.laws.suction import barometric_limit
+from hydrokit.units import si
 from hydrokit.water import STANDARD_GRAVITY, air_density, air_pressure, air_temperature
-
-MERCURY = 13_595.1  # kg/m^3 at 0 °C: the conventional inch or millimetre of mercury
 
 
 def test_atmosphere_1976_a(published) -> None:
@@ -25,12 +26,13 @@ def test_atmosphere_ashrae_5000_ft(published) -> None:
 def test_lift_nwcg_table_3_1(published) -> None:
     """NWCG S-211, table 3.1."""
     example = published("lift-nwcg-table-3-1")
-    weight = example.given("water_density") * STANDARD_GRAVITY
+    density = example.given("water_density")
     sea_level = air_pressure(example.given("altitude"))
-    foot, inch = 0.3048, 0.0254
-    example.agrees("greatest_theoretical_lift", sea_level / weight)
-    example.agrees("head_per_inch_mercury", MERCURY * STANDARD_GRAVITY * inch / weight)
-    example.agrees("pressure_per_foot", weight * foot)
+    inch_of_mercury = si("1 inHg", Dimension.PRESSURE_DROP)
+    foot = si("1 ft", Dimension.LENGTH)
+    example.agrees("greatest_theoretical_lift", barometric_limit(air_pressure=sea_level, density=density))
+    example.agrees("head_per_inch_mercury", inch_of_mercury / (density * STANDARD_GRAVITY))
+    example.agrees("pressure_per_foot", density * STANDARD_GRAVITY * foot)
     example.agrees("pressure_lost_first_1000_ft", sea_level - air_pressure(1000.0 * foot))
 
 
@@ -39,7 +41,7 @@ def test_lift_davis_3_7_a(published) -> None:
     example = published("lift-davis-3-7-a")
     pressure = air_pressure(example.given("altitudes"))
     example.agrees("air_pressure", pressure)
-    example.agrees("air_head", pressure / (1000.0 * STANDARD_GRAVITY))
+    example.agrees("air_head", barometric_limit(air_pressure=pressure, density=1000.0))
 
 
 def test_lift_maker_table_a(published) -> None:
@@ -47,4 +49,4 @@ def test_lift_maker_table_a(published) -> None:
     example = published("lift-maker-table-a")
     pressure = air_pressure(example.given("altitudes"))
     example.agrees("air_pressure", pressure)
-    example.agrees("air_head", pressure / (example.given("water_density") * STANDARD_GRAVITY))
+    example.agrees("air_head", barometric_limit(air_pressure=pressure, density=example.given("water_density")))
