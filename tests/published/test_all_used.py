@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 
 def test_every_entry_has_its_test(published_entries) -> None:
     sources = "".join(path.read_text(encoding="utf-8") for path in Path(__file__).parent.glob("test_*.py"))
@@ -22,3 +24,21 @@ def test_every_figure_with_a_unit_is_read(published_entries, published) -> None:
                 example.given(name)
         for expected in entry["expected"]:
             example.leaves_out(expected["quantity"], because="only the reading of figures is tested here")
+
+
+def test_a_value_outside_its_tolerance_fails_with_its_source(published) -> None:
+    example = published("water-iapws-if97-saturation")
+    with pytest.raises(
+        pytest.fail.Exception, match=r"vapour_pressure\n  source: IAPWS R7-97.*\n  published: 3536"
+    ) as caught:
+        example.agrees("vapour_pressure", 3536.58941 * 1.0003)
+    assert "difference: 1.06" in str(caught.value)
+    example.agrees("vapour_pressure", 3536.58941 * 1.0001)
+
+
+def test_a_forgotten_quantity_is_noticed(published) -> None:
+    example = published("tee-crane-7-35")
+    example.agrees("k_run", 0.325)
+    assert example.unchecked == ["branch_head_loss", "k_branch", "run_head_loss"]
+    for quantity in example.unchecked:
+        example.leaves_out(quantity, because="the fixture itself is tested here")
