@@ -44,6 +44,9 @@ _LETTING_GO: Final = 3
 """How often a line may be let go before the rest has settled; then only once it has, so that the search must end."""
 _HELD: Final = 1e-12
 _SMALLEST_HEAD: Final = 1e-3
+"""Head, in m, that residuals of energy are measured against where nothing larger is at work."""
+_STANDSTILL: Final = 1e-6
+"""Share of a line's nominal flow (walking pace) that residuals of mass are measured against where all stands still."""
 
 Sides = npt.NDArray[np.int8]
 Mask = npt.NDArray[np.bool_]
@@ -93,6 +96,7 @@ class _Search:
         self.shut = self.low == self.high
         self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
         self.span = _spans(plan)
+        self.least_flow = _STANDSTILL * ends.nominal.max(axis=1)
 
     def bound(self, side: Sides) -> Array:
         flow: Array = np.where(side < 0, self.low, self.high)
@@ -136,11 +140,11 @@ class _Search:
     def unbalance(self, flow: Array) -> Array:
         """Return the worst mass residual of each variant, relative to its largest flow or demand."""
         demand = self.plan.ends.demand
-        if flow.shape[1] == 0 or demand.shape[1] == 0:
+        if demand.shape[1] == 0:
             return np.zeros(len(flow))
         worst = np.abs(self.joints.inflow(flow) - demand).max(axis=1)
         largest = np.maximum(np.abs(flow).max(axis=1), np.abs(demand).max(axis=1))
-        share: Array = np.divide(worst, largest, out=np.zeros_like(worst), where=largest > 0.0)
+        share: Array = worst / np.maximum(largest, self.least_flow)
         return share
 
 
@@ -208,7 +212,7 @@ def _advance(search: _Search, state: _State) -> None:
         over = (ahead > 0.5 * np.abs(climb)) & (np.abs(ahead) > 0.0)
         if not over.any():
             break
-        cut = np.clip(-climb / np.where(over, ahead - climb, 1.0), 0.1, 0.7)
+        cut = np.clip(-climb / np.where(over & (ahead != climb), ahead - climb, 1.0), 0.1, 0.7)
         reach = np.where(over, reach * cut, reach)
     arrived = reach == whole
     side = np.where(arrived, side, state.side)
