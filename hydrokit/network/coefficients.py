@@ -146,8 +146,9 @@ def _(part: Filter | Lamp, get: Get, conditions: Conditions) -> Loss:
     viscosity, density = float(sheet.viscosity), float(sheet.density)
     fit = fit_drop(points=part.points, viscosity=viscosity, density=density)
     viscous: Any = fit.viscous
+    shares: Any = 1.0
     if isinstance(part, Filter):
-        loading = get("loading")
+        loading, shares = get("loading"), get("side_by_side")
         if part.end_drop is not None:
             flow, drop = part.end_drop[0]
             added = loading_resistance(fit, end_flow=flow, end_drop=drop, viscosity=viscosity, density=density)

@@ -42,13 +42,13 @@ class Values:
     """
 
     def __init__(self, rig: Rig, mode: Mode, variation: Mapping[str, Real]) -> None:
-        self._changed: dict[str, Real] = {**mode.values, **variation}
-        sizes = {np.size(value) for value in self._changed.values() if np.ndim(value)}
+        self.changed: dict[str, Real] = {**mode.values, **variation}
+        sizes = {np.size(value) for value in self.changed.values() if np.ndim(value)}
         self.variants = max(sizes, default=1)
         mistakes = Mistakes()
         if len(sizes) > 1:
             mistakes.add("variation", f"arrays of {sorted(sizes)} values", "arrays of one length")
-        for address, value in self._changed.items():
+        for address, value in self.changed.items():
             try:
                 spec = spec_at(rig, address)
                 require(address, value, spec.low, spec.high, "SI")
@@ -58,8 +58,8 @@ class Values:
 
     def of(self, address: str, owner: Any, name: str) -> Any:
         """Return the value of a field: a float, an array of shape (n,), or None where it is left out."""
-        if self._changed:
-            changed = self._changed.get(f"{address}.{name}")
+        if self.changed:
+            changed = self.changed.get(f"{address}.{name}")
             if changed is not None:
                 return changed
         return getattr(owner, name)
@@ -67,9 +67,9 @@ class Values:
     def take(self, rows: npt.NDArray[np.intp]) -> Values:
         """Return the values of some of the variants."""
         some = copy(self)
-        some._changed = {
+        some.changed = {
             address: value[rows] if isinstance(value, np.ndarray) and value.ndim else value
-            for address, value in self._changed.items()
+            for address, value in self.changed.items()
         }
         some.variants = len(rows)
         return some

@@ -13,7 +13,7 @@ __all__ = ["DROP_POINTS", "RATED_FLOW", "Filter", "Lamp"]
 _FLOW = Spec(Dimension.FLOW, "flow", low=1e-12, high=100.0, example='"8 L/min"')
 _DROP = Spec(Dimension.PRESSURE_DROP, "pressure drop", low=0.0, high=1e8, example='"12 kPa"')
 DROP_POINTS = Curve(_FLOW, _DROP, "flow against pressure drop when new, from the data sheet", least=1)
-RATED_FLOW = Spec(Dimension.FLOW, "greatest flow it is rated for", low=1e-9, high=100.0, example='"10 L/min"')
+RATED_FLOW = Spec(Dimension.FLOW, "greatest flow that one is rated for", low=1e-9, high=100.0, example='"10 L/min"')
 _POINTS_TEMPERATURE = Spec(
     Dimension.TEMPERATURE,
     "of the water in the data sheet",
@@ -37,6 +37,9 @@ class Filter(PointPart):
     ] = "sediment"
     bore: Annotated[float | None, BORE] = None
     rated_flow: Annotated[float | None, RATED_FLOW] = None
+    side_by_side: Annotated[
+        float, Spec(Dimension.NUMBER, "how many of these share the flow", low=1.0, high=100.0, example="2")
+    ] = 1.0
     end_drop: Annotated[
         tuple[tuple[float, float], ...] | None,
         Curve(_FLOW, _DROP, "flow and drop at which the element is changed, as one pair", least=1),

@@ -191,16 +191,26 @@ class Rig:
         return name, self.modes[name]
 
 
+def _check_name(place: str, name: str, mistakes: Mistakes) -> None:
+    if not name or not all(letter.isalnum() or letter in "-_" for letter in name):
+        mistakes.add(place, repr(name), "a name of letters, digits, - and _", "lift-pump")
+
+
 def _check_names(rig: Rig, mistakes: Mistakes) -> None:
     seen: dict[str, str] = {}
     for group in ("sources", "tanks", "outlets", "joints"):
         for name in getattr(rig, group):
+            _check_name(f"{group}.{name}", name, mistakes)
             if name in seen:
                 mistakes.add(
                     f"{group}.{name}", f"a second end called {name}", f"a name other than that of {seen[name]}.{name}"
                 )
             seen[name] = group
     for name, line in rig.lines.items():
+        _check_name(f"lines.{name}", name, mistakes)
+        for part in line.parts:
+            if part.name:
+                _check_name(f"lines.{name}.{part.name}", part.name, mistakes)
         for label, count in Counter(line.labels()).items():
             if count > 1:
                 mistakes.add(f"lines.{name}", f"{count} parts called {label}", "one name for each part of a line")

@@ -30,14 +30,17 @@ Wording = tuple[Phrase, Phrase]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
-    """Value, limit and margin of a rule at one place, each of shape (n,); ``word`` says reason and advice of a row."""
+    """Value, limit and margin of a rule at one place, each of shape (n,); ``word`` says reason and advice of a row.
+
+    ``hand`` is the margin below which the limit counts as close, where that differs from the rule's own.
+    """
 
     place: str
     value: Array
     limit: Array
     margin: Array
     word: Callable[[int], Wording]
-    dimension: Dimension | None = None
+    hand: Array | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +55,8 @@ class Missing:
 class Rule:
     """A limit, where it comes from, and how to judge it.
 
-    ``needs`` names the data that it cannot do without, in words of a rig file.
+    ``needs`` names the data that it cannot do without, in words of a rig file. An advisory rule is one of comfort or
+    wear: passing its limit is close, never a failure.
     """
 
     name: str
@@ -62,6 +66,7 @@ class Rule:
     measure: Callable[[State], Iterable[Measure | Missing]] = field(repr=False)
     needs: tuple[str, ...] = ()
     close: float = CLOSE
+    advisory: bool = False
 
 
 def margin_below(value: Array, limit: Array) -> Array:
@@ -76,15 +81,15 @@ def margin_above(value: Array, limit: Array) -> Array:
     return (value - limit) / np.where(limit == 0.0, 1.0, np.abs(limit))
 
 
-def _verdict(margin: float, close: float) -> Verdict:
-    if not np.isfinite(margin):
-        return Verdict.UNKNOWN if np.isnan(margin) else Verdict.HOLDS
-    if margin < 0.0:
+def _verdict(rule: Rule, margin: float, hand: float) -> Verdict:
+    if np.isnan(margin):
+        return Verdict.UNKNOWN
+    if margin < 0.0 and not rule.advisory:
         return Verdict.FAILS
-    return Verdict.CLOSE if margin < close else Verdict.HOLDS
+    return Verdict.CLOSE if margin < hand else Verdict.HOLDS
 
 
-def _plain(value: float) -> float | None:
+def _finite(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
@@ -94,11 +99,11 @@ def _judged(rule: Rule, measure: Measure, row: int) -> Finding:
     return Finding(
         rule=rule.name,
         place=measure.place,
-        verdict=_verdict(margin, rule.close),
-        dimension=measure.dimension or rule.dimension,
-        value=_plain(measure.value[row]),
-        limit=_plain(measure.limit[row]),
-        margin=_plain(margin),
+        verdict=_verdict(rule, margin, rule.close if measure.hand is None else float(measure.hand[row])),
+        dimension=rule.dimension,
+        value=_finite(measure.value[row]),
+        limit=_finite(measure.limit[row]),
+        margin=_finite(margin),
         reason=reason,
         advice=advice,
         source=rule.source,

@@ -1,0 +1,49 @@
+"""Rules: one subject a file, and the one registry of them all."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from hydrokit.answers import Verdict
+from hydrokit.rules.arrival import ARRIVES
+from hydrokit.rules.pressure import RUNNING_PRESSURE, SHUT_OFF_PRESSURE
+from hydrokit.rules.pumping import STEADY_SWITCH, WORKING_RANGE
+from hydrokit.rules.rule import Measure, Missing, Rule, findings_of
+from hydrokit.rules.standing import HOLDS_PRIME, NO_DRAIN_BACK
+from hydrokit.rules.state import State
+from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PRIMES, PUMP_VACUUM, WHOLE_WATER
+from hydrokit.rules.treatment import RATED_FLOW, RAW_APART, TREATED_APART
+from hydrokit.rules.velocity import DELIVERY_VELOCITY, SUCTION_VELOCITY
+
+if TYPE_CHECKING:
+    from hydrokit.answers import Finding
+
+__all__ = ["RULES", "Measure", "Missing", "Rule", "State", "judge"]
+
+RULES: Final[tuple[Rule, ...]] = (
+    ARRIVES,
+    PRIMES,
+    NPSH,
+    WHOLE_WATER,
+    PUMP_VACUUM,
+    HOSE_VACUUM,
+    STEADY_SWITCH,
+    WORKING_RANGE,
+    RATED_FLOW,
+    RUNNING_PRESSURE,
+    SHUT_OFF_PRESSURE,
+    RAW_APART,
+    TREATED_APART,
+    HOLDS_PRIME,
+    NO_DRAIN_BACK,
+    SUCTION_VELOCITY,
+    DELIVERY_VELOCITY,
+)
+
+_GRAVEST_FIRST: Final = (Verdict.FAILS, Verdict.CLOSE, Verdict.UNKNOWN, Verdict.HOLDS)
+
+
+def judge(state: State, row: int = 0) -> tuple[Finding, ...]:
+    """Return what every rule finds in one variant, gravest first, else in the order of the registry."""
+    found = [finding for rule in RULES for finding in findings_of(rule, state, row)]
+    return tuple(sorted(found, key=lambda finding: _GRAVEST_FIRST.index(finding.verdict)))

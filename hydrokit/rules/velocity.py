@@ -1,0 +1,82 @@
+"""Velocity in suction and delivery."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from hydrokit.answers import Phrase, phrase
+from hydrokit.bounds import Dimension
+from hydrokit.parts import Hose
+from hydrokit.rules.rule import Measure, Rule, margin_below
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hydrokit.bounds import Array
+    from hydrokit.rules.state import State
+
+__all__ = ["DELIVERY_VELOCITY", "SUCTION_VELOCITY"]
+
+_SUCTION: Final = 1.5
+_DELIVERY: Final = 4.5
+_DELIVERY_USUAL: Final = 3.0
+
+
+def _word(place: str, speed: Array, limit: Array, row: int) -> tuple[Phrase, Phrase]:
+    said = phrase(
+        f"Water runs at {{speed}} in {place}; {{limit}} is the limit.",
+        speed=(speed[row], Dimension.VELOCITY),
+        limit=(limit[row], Dimension.VELOCITY),
+    )
+    return said, phrase("" if speed[row] <= limit[row] else f"Take the next bore up for {place}.")
+
+
+def _measured(state: State, indices: set[int], limit: float, hand: float) -> Iterator[Measure]:
+    for index in sorted(indices):
+        element = state.plan.elements[index]
+        if not isinstance(element.part, Hose) or state.stands_still(state.flow_at(index)).all():
+            continue
+        speed = np.abs(state.walk.velocity[:, state.outlet(index)])
+        limits = np.full(state.variants, limit)
+        yield Measure(
+            place=element.address,
+            value=speed,
+            limit=limits,
+            margin=margin_below(speed, limits),
+            word=partial(_word, element.address, speed, limits),
+            hand=np.full(state.variants, hand),
+        )
+
+
+def _suction_hoses(state: State) -> set[int]:
+    return {index for pump in state.running for index in state.upstream(pump)}
+
+
+def _suction(state: State) -> Iterator[Measure]:
+    yield from _measured(state, _suction_hoses(state), _SUCTION, 0.0)
+
+
+def _delivery(state: State) -> Iterator[Measure]:
+    delivery = {index for index, _ in state.elements(Hose)} - _suction_hoses(state)
+    yield from _measured(state, delivery, _DELIVERY, 1.0 - _DELIVERY_USUAL / _DELIVERY)
+
+
+SUCTION_VELOCITY: Final = Rule(
+    name="suction velocity",
+    doc="Water moves no faster than 1.5 m/s in suction hose.",
+    dimension=Dimension.VELOCITY,
+    source="0.6 to 1.5 m/s: common practice, no source",
+    measure=_suction,
+    advisory=True,
+)
+
+DELIVERY_VELOCITY: Final = Rule(
+    name="delivery velocity",
+    doc="Water moves no faster than 4.5 m/s in any other hose; above 3 m/s is close.",
+    dimension=Dimension.VELOCITY,
+    source="1.5 to 3 m/s: common practice, no source; 4.5 m/s: Hydraulic Institute answers, Pumps and Systems, March 2011",
+    measure=_delivery,
+)
