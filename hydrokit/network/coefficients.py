@@ -160,10 +160,9 @@ def _(part: Filter | Lamp, get: Get, conditions: Conditions) -> Loss:
                 'end_drop = ["10 L/min", "70 kPa"]',
             )  # fmt: skip
             mistakes.settle()
-    square = fit.inertial / STANDARD_GRAVITY
-    return Loss(
-        square_forward=square, square_backward=square, linear=viscous * conditions.viscosity / conditions.weight
-    )
+    square = fit.inertial / STANDARD_GRAVITY / shares**2
+    linear = viscous * conditions.viscosity / conditions.weight / shares
+    return Loss(square_forward=square, square_backward=square, linear=linear)
 
 
 @loss_of.register(Pump)

@@ -43,6 +43,8 @@ _ROUNDS: Final = 12
 _LETTING_GO: Final = 3
 """How often a line may be let go before the rest has settled; then only once it has, so that the search must end."""
 _HELD: Final = 1e-12
+_ROUNDING: Final = 1e-13
+"""Share of the nominal flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
 _SMALLEST_HEAD: Final = 1e-3
 """Head, in m, that residuals of energy are measured against where nothing larger is at work."""
 _STANDSTILL: Final = 1e-6
@@ -97,6 +99,7 @@ class _Search:
         self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
         self.span = _spans(plan)
         self.least_flow = _STANDSTILL * ends.nominal.max(axis=1)
+        self.slack = _ROUNDING * ends.nominal.max()
 
     def bound(self, side: Sides) -> Array:
         flow: Array = np.where(side < 0, self.low, self.high)
@@ -130,7 +133,7 @@ class _Search:
         flow, head = self.target(state, side)
         for _ in range(_ROUNDS if self.bounded else 0):
             free = side == 0
-            low, high = free & (flow < self.low), free & (flow > self.high)
+            low, high = free & (flow < self.low - self.slack), free & (flow > self.high + self.slack)
             if not (low.any() or high.any()):
                 break
             side = np.where(low, np.int8(-1), np.where(high, np.int8(1), side))
@@ -191,7 +194,7 @@ def _advance(search: _Search, state: _State) -> None:
     drop = search.drop(head)
     reach = np.ones((len(way), 1))
     if search.bounded:
-        astray = ((flow < search.low) | (flow > search.high)).any(axis=1) | (
+        astray = ((flow < search.low - search.slack) | (flow > search.high + search.slack)).any(axis=1) | (
             (way * (state.loss - drop)).sum(axis=1) > 0.0
         )
         if astray.any():  # holding several lines at once has overdone it: go straight, and stop at the first bound

@@ -202,18 +202,19 @@ def _check_names(rig: Rig, mistakes: Mistakes) -> None:
         for name in getattr(rig, group):
             _check_name(f"{group}.{name}", name, mistakes)
             if name in seen:
-                mistakes.add(
-                    f"{group}.{name}", f"a second end called {name}", f"a name other than that of {seen[name]}.{name}"
-                )
+                expected = f"a name other than that of {seen[name]}.{name}"
+                mistakes.add(f"{group}.{name}", f"a second end called {name}", expected)
             seen[name] = group
     for name, line in rig.lines.items():
         _check_name(f"lines.{name}", name, mistakes)
-        for part in line.parts:
-            if part.name:
-                _check_name(f"lines.{name}.{part.name}", part.name, mistakes)
-        for label, count in Counter(line.labels()).items():
-            if count > 1:
-                mistakes.add(f"lines.{name}", f"{count} parts called {label}", "one name for each part of a line")
+        _check_labels(name, line, mistakes)
+
+
+def _check_labels(name: str, line: Line, mistakes: Mistakes) -> None:
+    for label, count in Counter(line.labels()).items():
+        _check_name(f"lines.{name}.{label}", label, mistakes)
+        if count > 1:
+            mistakes.add(f"lines.{name}", f"{count} parts called {label}", "one name for each part of a line")
 
 
 def _check_lines(rig: Rig, mistakes: Mistakes) -> None:

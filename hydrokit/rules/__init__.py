@@ -17,8 +17,9 @@ from hydrokit.rules.velocity import DELIVERY_VELOCITY, SUCTION_VELOCITY
 
 if TYPE_CHECKING:
     from hydrokit.answers import Finding
+    from hydrokit.bounds import Array
 
-__all__ = ["RULES", "Measure", "Missing", "Rule", "State", "judge"]
+__all__ = ["RULES", "Measure", "Missing", "Rule", "State", "judge", "margins"]
 
 RULES: Final[tuple[Rule, ...]] = (
     ARRIVES,
@@ -47,3 +48,14 @@ def judge(state: State, row: int = 0) -> tuple[Finding, ...]:
     """Return what every rule finds in one variant, gravest first, else in the order of the registry."""
     found = [finding for rule in RULES for finding in findings_of(rule, state, row)]
     return tuple(sorted(found, key=lambda finding: _GRAVEST_FIRST.index(finding.verdict)))
+
+
+def margins(state: State) -> dict[tuple[str, str], Array]:
+    """Return the margin of every rule that can fail at every place it could judge, by (rule, place), shape (n,)."""
+    return {
+        (rule.name, measure.place): measure.margin
+        for rule in RULES
+        if not rule.advisory
+        for measure in rule.measure(state)
+        if isinstance(measure, Measure)
+    }

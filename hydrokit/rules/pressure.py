@@ -62,7 +62,7 @@ def _running(state: State) -> Iterator[Measure]:
         gauge = state.walk.gauge_pressure
         pressure = np.maximum(gauge[:, state.inlet(index)], gauge[:, state.outlet(index)])
         measure = _measure(state, index, pressure, "running")
-        if measure is not None:
+        if measure is not None and (pressure > 0.0).any():  # parts that only see suction are judged by their vacuum
             yield measure
 
 

@@ -1,0 +1,69 @@
+"""What each running pump does: flow, pressures, what suction allows, and what it takes from the battery."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any
+
+import numpy as np
+
+from hydrokit.bounds import Dimension, Spec
+from hydrokit.laws.pump_duty import read_off
+from hydrokit.rules.allowed import allowed_flow
+from hydrokit.rules.suction import npsh_offered, static_lift
+
+if TYPE_CHECKING:
+    from hydrokit.rules import State
+
+__all__ = ["Duty", "duties_of"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Duty:
+    """One running pump; None where it is not known."""
+
+    place: str
+    flow: Annotated[float, Spec(Dimension.FLOW, "through the full pipe")]
+    allowed_flow: Annotated[float | None, Spec(Dimension.FLOW, "that suction allows; the same where it does not limit")]
+    head: Annotated[float, Spec(Dimension.LENGTH, "added by the pump")]
+    inlet_pressure: Annotated[float, Spec(Dimension.GAUGE_PRESSURE, "at its inlet")]
+    outlet_pressure: Annotated[float, Spec(Dimension.GAUGE_PRESSURE, "at its outlet")]
+    static_lift: Annotated[float | None, Spec(Dimension.LENGTH, "of the pump above the water it draws")]
+    npsh_available: Annotated[float, Spec(Dimension.LENGTH, "at its inlet")]
+    current: Annotated[float | None, Spec(Dimension.CURRENT, "read off its data sheet")]
+    power: Annotated[float | None, Spec(Dimension.POWER, "read off its data sheet")]
+    energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY, "per cubic metre delivered")]
+
+
+def _read(points: Any, flow: float) -> float | None:
+    if points is None:
+        return None
+    value, _ = read_off(points=points, flow=flow)
+    return float(value) if np.isfinite(value) else None
+
+
+def _duty(state: State, index: int, row: int) -> Duty:
+    element, part = state.plan.elements[index], state.pump_of(index)
+    flow = float(state.flow_at(index)[row])
+    allowed, lift = allowed_flow(state, index), static_lift(state, index)
+    # A motor that turns slower than its data sheet takes another current: read off only at rated speed.
+    rated = getattr(part, "speed", 1.0) == 1.0
+    power = _read(getattr(part, "powers", None), flow) if rated else None
+    return Duty(
+        place=element.address,
+        flow=flow,
+        allowed_flow=None if allowed is None else float(allowed[row]),
+        head=-float(state.walk.loss[row, index]),
+        inlet_pressure=float(state.walk.gauge_pressure[row, state.inlet(index)]),
+        outlet_pressure=float(state.walk.gauge_pressure[row, state.outlet(index)]),
+        static_lift=None if lift is None else float(lift[row]),
+        npsh_available=float(npsh_offered(state, index)[row]),
+        current=_read(getattr(part, "currents", None), flow) if rated else None,
+        power=power,
+        energy_per_volume=None if power is None or flow <= 0.0 else power / flow,
+    )
+
+
+def duties_of(state: State, row: int = 0) -> tuple[Duty, ...]:
+    """Return the duty of every running pump in one variant."""
+    return tuple(_duty(state, index, row) for index in state.running)
