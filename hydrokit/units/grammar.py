@@ -184,7 +184,7 @@ def _with_tolerance(text: str, dimension: Dimension, gallon: Gallon | None) -> t
     if after.endswith("%") and dimension is not Dimension.FRACTION:
         value = _settle(left, before, dimension)
         return value, _per_cent(value, after, text, dimension)
-    if left.unit is None and dimension not in PURE and after[-1:].isdigit():
+    if left.unit is None and dimension not in PURE and _NUMBER.fullmatch(after):
         raise no_unit(text, "", text, dimension)
     left, right = _same_unit(left, _amount(after, dimension, gallon), text, dimension)
     unit = right.unit
