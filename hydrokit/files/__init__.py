@@ -2,7 +2,22 @@
 
 from __future__ import annotations
 
+from hydrokit.files.described import schema
 from hydrokit.files.reading import load_rig, read_rig
 from hydrokit.files.samples import demonstration, demonstration_text, hand_check, starter
+from hydrokit.files.saving import save_text
+from hydrokit.files.writing import quantity_text, save_rig, write_rig
 
-__all__ = ["demonstration", "demonstration_text", "hand_check", "load_rig", "read_rig", "starter"]
+__all__ = [
+    "demonstration",
+    "demonstration_text",
+    "hand_check",
+    "load_rig",
+    "quantity_text",
+    "read_rig",
+    "save_rig",
+    "save_text",
+    "schema",
+    "starter",
+    "write_rig",
+]

@@ -70,7 +70,7 @@ def _addresses(raw: object) -> object:
 
 
 def _format(raw: object) -> object:
-    if isinstance(raw, bool) or raw != 1:
+    if type(raw) is not int or raw != 1:
         raise InputError([Mistake("", told(raw), "1, the one format there is", "format = 1")])
     return raw
 

@@ -7,8 +7,8 @@ what is unknown and misses what is required.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cache, partial
-from typing import TYPE_CHECKING, Annotated, Any
+from functools import partial
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from hydrokit.bounds import Choice, Curve, Flag, Spec, choices_of, specs_of
 from hydrokit.errors import InputError, Mistake
@@ -23,7 +23,9 @@ if TYPE_CHECKING:
 
     from hydrokit.units import Gallon
 
-__all__ = ["Checked", "checked", "frame_model", "kind_model"]
+__all__ = ["Checked", "checked", "model_of"]
+
+_MODELS: Final[dict[type[Any], type[BaseModel]]] = {}  # making one takes a few milliseconds
 
 
 def _origin(cls: type[Any], raw: object) -> dict[str, str]:
@@ -76,9 +78,7 @@ def _model(name: str, entries: dict[str, tuple[Any, Any]]) -> type[BaseModel]:
     return made
 
 
-@cache
-def kind_model(cls: type[Any]) -> type[BaseModel]:
-    """Return the model of one kind of part, of an end or of the site."""
+def _kind_model(cls: type[Any]) -> type[BaseModel]:
     from pydantic import BeforeValidator, Field, WithJsonSchema
 
     needed = required(cls)
@@ -101,9 +101,7 @@ def kind_model(cls: type[Any]) -> type[BaseModel]:
     return _model(cls.__name__, entries)
 
 
-@cache
-def frame_model(cls: type[Any]) -> type[BaseModel]:
-    """Return the model of a table that holds others: the file, a line or a mode."""
+def _frame_model(cls: type[Any]) -> type[BaseModel]:
     from pydantic import BeforeValidator, Field
 
     frame = FRAMES[cls]
@@ -112,6 +110,13 @@ def frame_model(cls: type[Any]) -> type[BaseModel]:
         default = ... if name in frame.required else None
         entries[name] = (Annotated[Any, BeforeValidator(reader)], Field(default, description=doc))
     return _model(cls.__name__, entries)
+
+
+def model_of(cls: type[Any]) -> type[BaseModel]:
+    """Return the model of a kind of part, an end or the site; or of a table that holds others."""
+    if cls not in _MODELS:
+        _MODELS[cls] = _frame_model(cls) if cls in FRAMES else _kind_model(cls)
+    return _MODELS[cls]
 
 
 @dataclass(slots=True)
@@ -172,7 +177,7 @@ def checked(
     """
     from pydantic import ValidationError
 
-    model = frame_model(cls) if cls in FRAMES else kind_model(cls)
+    model = model_of(cls)
     known = [*also, *model.model_fields]
     try:
         made = model.model_validate(raw, context=gallon)

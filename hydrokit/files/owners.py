@@ -132,7 +132,7 @@ class PartsList:
             return Resolved(shared.cls, _merged(shared.fields, own), told=shared.told - set(own))
         if isinstance(word, str) and word in catalogue():
             entry = catalogue()[word]
-            generic = {**entry.fields, "origin": dict.fromkeys(entry.fields.keys() - own.keys(), "catalogue")}
+            generic = {**entry.fields, "origin": {name: "catalogue" for name in entry.fields if name not in own}}
             return Resolved(PART_KINDS[entry.kind], _merged(generic, own))
         names = [*(self.rig if rig else ()), *catalogue()]
         expected = "the name of a part under [parts] or in the catalogue" if rig else "the name of a catalogue part"

@@ -34,7 +34,7 @@ _WORD: Final = re.compile(rf"{_STRING}|[A-Za-z0-9_-]+", re.DOTALL)
 _SCALAR: Final = re.compile(rf"{_STRING}|[^,\]}}#\r\n]+", re.DOTALL)
 
 
-def check_depth(text: str) -> None:
+def check_depth(text: str, *, place: str = "") -> None:
     """Refuse text nested so deeply that parsing it could exhaust the stack or take for ever.
 
     Raises
@@ -55,7 +55,7 @@ def check_depth(text: str) -> None:
         if depth > DEEPEST or dots > DEEPEST:
             line = text.count("\n", 0, token.start()) + 1
             found = "brackets within brackets" if depth > DEEPEST else "a dotted key of so many words"
-            raise InputError([Mistake("", found, f"nesting no deeper than {DEEPEST}", line=line)])
+            raise InputError([Mistake(place, found, f"nesting no deeper than {DEEPEST}", line=line)])
 
 
 class Places:
@@ -95,10 +95,6 @@ class Places:
                 return self._lines[path]
             path = path[:-1]
         return 0
-
-    def line_of_address(self, address: str) -> int:
-        """Return the line of an address such as ``modes.filling.closed``."""
-        return self.line(*address.split("."))
 
     def _skip(self, pattern: re.Pattern[str]) -> int:
         match = pattern.match(self._text, self._at)

@@ -31,7 +31,12 @@ _LONGEST_ADDRESS: Final = 200
 
 
 def _joined(*words: str) -> str:
-    return ".".join(filter(None, words))
+    return ".".join(_shown(word) for word in words if word)
+
+
+def _shown(word: str) -> str:
+    """Return a key as it may be printed; an address is one already."""
+    return word if len(word) <= _LONGEST_ADDRESS and word.isprintable() else printable(word)[1:-1]
 
 
 class _Reader:
@@ -79,7 +84,7 @@ class _Reader:
                 self.note(_joined("parts", name, key), mistake, "parts", name, key)
         lines = {name: self.line(name, raw) for name, raw in self.named("lines", frame.get("lines", {}))}
         modes = {name: self.mode(name, raw) for name, raw in self.named("modes", frame.get("modes", {}))}
-        texts = {key: frame[key] for key in ("title", "note") if key in frame}
+        texts: dict[str, Any] = {key: frame[key] for key in ("title", "note") if key in frame}
         known = {"origins": self.origins, "tolerances": self.tolerances}
         return self.settled({**texts, "site": site, **ends, "lines": lines, "modes": modes, **known})
 
@@ -173,7 +178,7 @@ class _Reader:
                 values[address] = self.setting(address, text)
             except InputError as error:
                 for mistake in error.mistakes:
-                    self.note(f"modes.{name}.set.{printable(address)[1:-1]}", mistake, "modes", name, "set", *path)
+                    self.note(_joined("modes", name, "set", address), mistake, "modes", name, "set", *path)
         return Mode(
             closed=tuple(frame.get("closed", ())),
             off=tuple(frame.get("off", ())),

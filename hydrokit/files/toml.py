@@ -17,6 +17,7 @@ LARGEST: Final = 1 << 20
 """Bytes a rig file may have."""
 
 _POSITION: Final = re.compile(r" ?\(at (?:line (\d+), column (\d+)|end of document)\)")
+_WINDOW: Final = 200  # characters before and after a mistake that are searched for what was meant
 _UNQUOTED: Final = re.compile(r"([\w-]+)\s*=\s*([+-]?[0-9][0-9.,/ ]*(?:±[ 0-9.]+)?[A-Za-zµ°%Ω][^,}\]#\"']*)")
 _TWICE: Final = re.compile(r"Cannot overwrite|twice|Duplicate|Cannot (?:mutate|redefine|declare)", re.IGNORECASE)
 _CURLY: Final = re.compile("[“”„‘’]")
@@ -82,11 +83,14 @@ def _grammar(error: ValueError, text: str, place: str) -> InputError:
     position = _POSITION.search(message)
     lines = text.split("\n")
     number, column = (int(position[1]), int(position[2])) if position and position[1] else (len(lines), 0)
-    found, instead = _hint(lines[number - 1]) if number <= len(lines) else ("", "")
+    start = max(column - _WINDOW, 0)
+    found, instead = _hint(lines[number - 1][start : start + 2 * _WINDOW])
     what = _POSITION.sub("", message)
     what = what[:1].lower() + what[1:120]
     if not found:
-        found = f"{what}{f', column {column}' if column else ''}"
+        found = f"a line that cannot be read ({what}{f', column {column}' if column else ''})"
+    if "integer string conversion" in what:
+        found = "a whole number of thousands of digits"
     if _TWICE.search(what):
         return _refuse(place, f"a key or table that is written twice ({what})", "each key and table once", line=number)
     return _refuse(place, found, "TOML (https://toml.io)", instead, number)
@@ -112,7 +116,7 @@ def parsed(text: str, *, place: str = "") -> dict[str, Any]:
     text = text.replace("\r\n", "\n")
     if not text.strip():
         raise _refuse(place, "nothing, the file is empty", "a rig", "format = 1 and at least one line")
-    check_depth(text)
+    check_depth(text, place=place)
     try:
         return tomllib.loads(text)
     except ValueError as error:  # also for numbers and dates that cannot be

@@ -1,0 +1,118 @@
+"""The JSON Schema of a rig file, for editors that complete and check as one types."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any, Final
+
+from hydrokit.bounds import specs_of
+from hydrokit.catalogue import catalogue
+from hydrokit.files.frames import FRAMES
+from hydrokit.files.models import model_of
+from hydrokit.parts import END_KINDS, PART_KINDS
+from hydrokit.rig import Line, Mode, Rig, Site
+
+__all__ = ["schema"]
+
+_DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
+_NAMES: Final = {"minLength": 1, "maxLength": 60, "description": "letters, digits, - and _"}
+_TEXTS: Final = {"type": "array", "items": {"type": "string"}}
+_PLAIN: Final[dict[str, dict[str, Any]]] = {
+    "format": {"const": 1},
+    "title": {"type": "string"},
+    "note": {"type": "string"},
+    "gallon": {"enum": ["US", "imperial"]},
+    "from": {"type": "string", **_NAMES},
+    "to": {"type": "string", **_NAMES},
+    "closed": _TEXTS,
+    "off": _TEXTS,
+    "set": {"type": "object"},
+}
+
+
+def _without_noise(schema: dict[str, Any]) -> dict[str, Any]:
+    """Take away the titles and the defaults of None that pydantic adds."""
+    fields = {
+        name: {key: value for key, value in field.items() if key not in {"title", "default"}}
+        for name, field in schema["properties"].items()
+    }
+    return {**schema, "properties": fields}
+
+
+def _kind(cls: type[Any]) -> dict[str, Any]:
+    schema = _without_noise(model_of(cls).model_json_schema())
+    first_line = (cls.__doc__ or "").partition("\n")[0]
+    return {**schema, "title": getattr(cls, "kind", "site"), "description": first_line}
+
+
+def _part(cls: type[Any], *, whole: bool) -> dict[str, Any]:
+    """Return the schema of a part; one that is described once may leave fields to the lines that use it."""
+    schema = _kind(cls)
+    kind = {"const": cls.kind, "description": schema["description"]}
+    needed = ["part", *(schema.get("required", []) if whole else [])]
+    return {**schema, "properties": {"part": kind, **schema["properties"]}, "required": needed}
+
+
+def _use(*, whole: bool) -> dict[str, Any]:
+    names = list(dict.fromkeys(name for cls in PART_KINDS.values() for name in specs_of(cls)))
+    where = "under [parts] or in the catalogue" if whole else "in the catalogue"
+    use = {"type": "string", "description": f"name of a part {where}", "examples": list(catalogue())}
+    fields: dict[str, Any] = {name: {"description": "goes before what the used part says"} for name in names}
+    properties = {"use": use, **fields, "origin": {"type": "object", "additionalProperties": {"type": "string"}}}
+    return {"type": "object", "properties": properties, "required": ["use"], "additionalProperties": False}
+
+
+def _any_part(*, whole: bool) -> dict[str, Any]:
+    return {"anyOf": [*(_part(cls, whole=whole) for cls in PART_KINDS.values()), _use(whole=whole)]}
+
+
+def _frame(cls: type[Any], inner: dict[str, dict[str, Any]]) -> dict[str, Any]:
+    frame = FRAMES[cls]
+    properties = {
+        key: {
+            **{**_PLAIN, **inner}[key],
+            "description": doc,
+            **({"examples": [example]} if example and key in inner else {}),
+        }
+        for key, (_, doc, example) in frame.keys.items()
+    }
+    required = [key for key in frame.keys if key in frame.required]
+    return {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
+
+
+def _group(name: str) -> dict[str, Any]:
+    return {"type": "object", "propertyNames": _NAMES, "additionalProperties": {"$ref": f"#/$defs/{name}"}}
+
+
+@cache
+def _schema() -> dict[str, Any]:
+    line = _frame(Line, {"parts": {"type": "array", "items": {"$ref": "#/$defs/part"}}})
+    definitions = {
+        "part": _any_part(whole=True),
+        "described-once": _any_part(whole=False),
+        **{kind: _kind(cls) for kind, cls in END_KINDS.items()},
+        "line": line,
+        "mode": _frame(Mode, {}),
+        "site": _kind(Site),
+    }
+    groups = {f"{kind}s": _group(kind) for kind in (*END_KINDS, "line", "mode")}
+    top = _frame(Rig, {**groups, "parts": _group("described-once"), "site": {"$ref": "#/$defs/site"}})
+    return {"$schema": _DIALECT, "title": "rig file", **top, "$defs": definitions}
+
+
+def schema() -> dict[str, Any]:
+    """Return the JSON Schema of a rig file, made from the specifications of the fields.
+
+    Returns
+    -------
+    dict
+        JSON Schema, draft 2020-12. It knows keys, kinds and choices; units and limits are checked by ``read_rig``.
+
+    Examples
+    --------
+    >>> sorted(schema()["required"])
+    ['format', 'lines']
+    """
+    from copy import deepcopy
+
+    return deepcopy(_schema())

@@ -1,0 +1,58 @@
+"""Text to a file, whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from contextlib import suppress
+from pathlib import Path
+
+from hydrokit.errors import OutputError
+
+__all__ = ["save_text"]
+
+
+def save_text(text: str, path: str | Path, *, force: bool = False) -> None:
+    """Write a text in UTF-8; the file is the new one or the old one, never a piece.
+
+    Parameters
+    ----------
+    text : str
+        The whole.
+    path : str or Path
+        In a folder that exists.
+    force : bool
+        Write over a file that is there.
+
+    Raises
+    ------
+    OutputError
+        If the file is there and ``force`` is not given, or if it cannot be written.
+
+    Notes
+    -----
+    The text goes to a new file in the same folder, which then takes the place of the old one in one step.
+    """
+    try:
+        target = Path(path).resolve()  # through a link, so that the link stays one
+        data = text.encode()
+        directory, exists = target.is_dir(), target.exists()
+    except (OSError, RuntimeError, ValueError) as error:
+        raise OutputError(f"{str(path)!r} cannot be written: {error}") from error
+    if directory:
+        raise OutputError(f"{path} is a directory; give the name of a file")
+    if exists and not force:
+        raise OutputError(f"{path} exists already; it is written over only if forced")
+    part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+    try:
+        with part.open("xb") as file:
+            if exists:
+                part.chmod(target.stat().st_mode & 0o777)
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(target)
+    except OSError as error:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+        raise OutputError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}") from error
