@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
-from hydrokit.bounds import Choice, Curve, Flag, Spec, choices_of, specs_of
+from hydrokit.bounds import Choice, Curve, FieldSpec, Flag, Spec, choices_of, specs_of
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import FRAMES, check_name, near, printable
 from hydrokit.parts.reading import read_field, read_text, required, told
@@ -49,17 +49,21 @@ def _origin(cls: type[Any], raw: object) -> dict[str, str]:
     return dict(raw)
 
 
-def _schema_of(cls: type[Any], name: str, spec: object) -> dict[str, Any]:
-    if isinstance(spec, Curve):
-        pair = {"type": "array", "prefixItems": [_number_schema(spec.x), _number_schema(spec.y)], "minItems": 2}
-        pair |= {"maxItems": 2, "items": False}
-        many: dict[str, Any] = {"type": "array", "items": pair, "minItems": spec.least}
-        return {"anyOf": [many, pair]} if spec.least == 1 else many
+def _schema_of(cls: type[Any], name: str, spec: FieldSpec) -> dict[str, Any]:
     if isinstance(spec, Spec):
         return _number_schema(spec)
+    if isinstance(spec, Curve):
+        return {"description": spec.doc, **_curve_schema(spec)}
     if isinstance(spec, Choice):
-        return {"enum": list(choices_of(cls, name))}
-    return {"type": "boolean" if isinstance(spec, Flag) else "string"}
+        return {"description": spec.doc, "enum": list(choices_of(cls, name))}
+    return {"description": spec.doc, "type": "boolean" if isinstance(spec, Flag) else "string"}
+
+
+def _curve_schema(curve: Curve) -> dict[str, Any]:
+    pair = {"type": "array", "prefixItems": [_number_schema(curve.x), _number_schema(curve.y)], "items": False}
+    pair |= {"minItems": 2, "maxItems": 2}
+    many: dict[str, Any] = {"type": "array", "items": pair, "minItems": curve.least}
+    return {"anyOf": [many, pair]} if curve.least == 1 else many
 
 
 def _number_schema(spec: Spec) -> dict[str, Any]:
@@ -93,7 +97,7 @@ def _kind_model(cls: type[Any]) -> type[BaseModel]:
         schema = WithJsonSchema(_schema_of(cls, name, spec))
         default = ... if name in needed else None
         kind = Annotated[Any, BeforeValidator(reader(name)), schema]
-        entries[name] = (kind, Field(default, description=spec.doc))
+        entries[name] = (kind, Field(default))
     words = {"type": "object", "additionalProperties": {"type": "string"}}
     words |= {"propertyNames": {"enum": list(specs_of(cls))}}
     origin = Annotated[Any, BeforeValidator(partial(_origin, cls)), WithJsonSchema(words)]

@@ -23,7 +23,7 @@ TEXTS = st.text(st.characters(exclude_categories=["C"]) | st.sampled_from('\n\t"
 def numbers(spec: Spec) -> st.SearchStrategy[float]:
     low, high = max(spec.low, -1e9), min(spec.high, 1e9)
     edges = [each for each in (low, high, 0.0) if low <= each <= high]
-    floats = st.floats(low, high, allow_subnormal=False).filter(lambda x: x == 0.0 or abs(x) > 1e-12)
+    floats = st.floats(low, high).map(lambda x: 0.0 if low <= 0.0 <= high and abs(x) < 1e-12 else x)
     return floats | st.sampled_from(edges)
 
 
