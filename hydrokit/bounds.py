@@ -121,6 +121,7 @@ class Flag:
 
 FieldSpec: TypeAlias = Spec | Curve | Choice | Text | Flag
 _SPECS: Final[dict[type[Any], dict[str, FieldSpec]]] = {}  # reading annotations is slow
+_CHOICES: Final[dict[tuple[type[Any], str], tuple[str, ...]]] = {}
 
 
 def specs_of(cls: type[Any]) -> dict[str, FieldSpec]:
@@ -147,7 +148,9 @@ def choices_of(cls: type[Any], name: str) -> tuple[str, ...]:
             return tuple(str(word) for word in get_args(hint))
         return tuple(word for inner in get_args(hint) for word in words(inner))
 
-    return words(get_type_hints(cls, include_extras=True)[name])
+    if (cls, name) not in _CHOICES:
+        _CHOICES[cls, name] = words(get_type_hints(cls, include_extras=True)[name])
+    return _CHOICES[cls, name]
 
 
 @dataclass(slots=True)

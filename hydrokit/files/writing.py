@@ -14,7 +14,7 @@ from hydrokit.files.frames import check_name
 from hydrokit.files.saving import save_text
 from hydrokit.parts import END_KINDS, PART_KINDS
 from hydrokit.parts.reading import read_text
-from hydrokit.rig import Rig, owners, spec_at, value_at
+from hydrokit.rig import Rig, owners
 from hydrokit.units import Measured, in_unit, measured, text_of
 
 if TYPE_CHECKING:
@@ -98,6 +98,11 @@ class _Writer:
         self.rig = rig
         self.mistakes = Mistakes()
         self.texts: list[str] = []
+        self.stated: dict[str, tuple[FieldSpec, Any]] = {
+            f"{address}.{name}": (spec, getattr(owner, name))
+            for address, owner in owners(rig)
+            for name, spec in specs_of(type(owner)).items()
+        }
 
     def tried(self, address: str, make: Callable[[], str]) -> str:
         """Return what is made, or note why it cannot be."""
@@ -190,22 +195,24 @@ class _Writer:
 
     def setting(self, mode: str, address: str, value: float) -> str:
         """Return a value that a mode sets."""
-        return self.tried(
-            f"modes.{mode}.set.{address}", lambda: _quoted(text_of(value, spec_at(self.rig, address).dimension))
-        )
+        spec, _ = self.stated.get(address, (None, None))
+        where = f"modes.{mode}.set.{address}"
+        if not isinstance(spec, Spec):
+            self.mistakes.add(where, "no such value", "the address of a number in this rig")
+            return '""'
+        return self.tried(where, lambda: _quoted(text_of(value, spec.dimension)))
 
     def check_known(self) -> None:
         """Note every origin and tolerance that is of no value of the rig."""
-        known = {f"{address}.{name}" for address, owner in owners(self.rig) for name in specs_of(type(owner))}
         for address in self.rig.origins:
-            if address not in known:
+            if address not in self.stated:
                 self.mistakes.add(address, "an origin of no such value", "the address of a value in this rig")
         for address in self.rig.tolerances:
-            try:
-                if value_at(self.rig, address) is None:
-                    self.mistakes.add(address, "a tolerance of a value that is left out", "a value as well")
-            except InputError as error:
-                self.mistakes.extend(error)
+            spec, value = self.stated.get(address, (None, None))
+            if not isinstance(spec, Spec):
+                self.mistakes.add(address, "a tolerance of no such value", "the address of a number in this rig")
+            elif value is None:
+                self.mistakes.add(address, "a tolerance of a value that is left out", "a value as well")
 
     def written(self) -> str:
         """Return the whole text.
