@@ -17,7 +17,7 @@ from hydrokit.network.ends import fixed_ends
 from hydrokit.network.plan import Ends, Hoses, Layout, Losses, Plan, Pumps
 from hydrokit.network.stations import stations_of
 from hydrokit.network.values import Conditions, Values, columns, conditions_of
-from hydrokit.parts import CentrifugalPump, DiaphragmPump, HandPump, Joint, Pump
+from hydrokit.parts import CentrifugalPump, DiaphragmPump, FloatValve, HandPump, Joint, Pump
 from hydrokit.water import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
@@ -44,7 +44,13 @@ class _Gathered:
     mode: Mode
 
 
-def build_plan(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | None = None) -> Plan:
+def build_plan(
+    rig: Rig,
+    mode: str | None = None,
+    variation: Mapping[str, Real] | None = None,
+    *,
+    levels_apart: bool = False,
+) -> Plan:
     """Gather a rig and mode into arrays; every derived figure is computed here, from the varied values.
 
     Parameters
@@ -54,6 +60,9 @@ def build_plan(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] 
         Name of a mode; the rig's first where none is named.
     variation : mapping of address to float or array, shape (n,), optional
         Values that stand in front of the rig's own, SI. Arrays of one length make n variants.
+    levels_apart : bool
+        Whether the levels of tanks are kept apart, to be stepped through time: then none counts as too low for an
+        outlet or too high for a float valve.
 
     Raises
     ------
@@ -68,11 +77,11 @@ def build_plan(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] 
     elements: list[Element] = []
     line_of: list[int] = []
     for number, line in enumerate(rig.lines):
-        found = elements_of(rig, line, values, conditions)
+        found = elements_of(rig, line, values, conditions, levels_apart=levels_apart)
         elements += found
         line_of += [number] * len(found)
     gathered = _Gathered(values, conditions, elements, line_of, frozenset(chosen.off), chosen)
-    ends = {line: fixed_ends(rig, line, values, conditions) for line in rig.lines}
+    ends = {line: fixed_ends(rig, line, values, conditions, levels_apart=levels_apart) for line in rig.lines}
     layout = _layout(rig)
     _check_reach(rig, layout, gathered)
     element_losses = _element_losses(gathered)
@@ -259,6 +268,11 @@ def _ends(rig: Rig, gathered: _Gathered, layout: Layout, ends: Mapping[str, Line
     }
     one_way = {gathered.line_of[index] for index, element in enumerate(gathered.elements) if element.one_way}
     limits = _flow_limits(gathered)
+    floats_shut = {
+        at: element.shut
+        for at, element in zip(gathered.line_of, gathered.elements, strict=True)
+        if isinstance(element.part, FloatValve)
+    }
     for number, name in enumerate(layout.lines):
         if f"lines.{name}" in mode.closed or number in blocked:
             low.append(0.0)
@@ -266,7 +280,8 @@ def _ends(rig: Rig, gathered: _Gathered, layout: Layout, ends: Mapping[str, Line
             continue
         forward = number in one_way or ends[name].inward_only
         low.append(0.0 if forward else -np.inf)
-        high.append(np.where(ends[name].uncovered, 0.0, limits.get(number, np.inf)))
+        dry = np.logical_or(ends[name].uncovered, floats_shut.get(number, False))
+        high.append(np.where(dry, 0.0, limits.get(number, np.inf)))
     start = columns([ends[name].start for name in layout.lines])
     end = columns([ends[name].end for name in layout.lines])
     joints = rig.ends()

@@ -12,9 +12,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.bounds import Mistakes
+from hydrokit.errors import NetworkError
 from hydrokit.laws.fittings import contraction_k, expansion_k
+from hydrokit.laws.valves import k_from_kv
 from hydrokit.network.coefficients import Loss, loss_of, square_of
-from hydrokit.parts import FootValve, Hose, HoseTail, Joint, Outlet, Part, Pump, Source, Strainer, Tank
+from hydrokit.network.ends import tank_level
+from hydrokit.parts import FloatValve, FootValve, Hose, HoseTail, Joint, Outlet, Part, Pump, Source, Strainer, Tank
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Real
@@ -26,6 +30,7 @@ __all__ = ["CHANGE_OF_BORE", "ENTRANCE", "EXIT", "Element", "elements_of"]
 ENTRANCE: Final = "entrance"
 EXIT: Final = "exit"
 CHANGE_OF_BORE: Final = "change of bore"
+_ALMOST_SHUT: Final = 1e-6
 _SMOOTH: Final = 1.5e-6  # a moulded spigot is as smooth as drawn tubing
 
 
@@ -47,6 +52,8 @@ class Element:
     friction_factor: Real | None = None
     friction_multiplier: Real = 1.0
     one_way: bool = False
+    float_square: Real = 0.0
+    shut: Any = False
     height: Real | None = None
     high_point: Real | None = None
 
@@ -104,6 +111,28 @@ def _point(address: str, part: Part, values: Values, conditions: Conditions) -> 
     )
 
 
+def _float_valve(
+    rig: Rig, line: Line, address: str, part: FloatValve, values: Values, *, levels_apart: bool
+) -> Element:
+    """Return a float valve, as far open as the level of the tank that it fills lets it be."""
+    mistakes = Mistakes()
+    if line.end not in rig.tanks:
+        mistakes.add(address, f"a float valve in a line to {line.end}", "a line that ends in a tank")
+        mistakes.settle(NetworkError)
+    bore = values.of(address, part, "bore")
+    wide_open = square_of(k_from_kv(kv=values.of(address, part, "kv"), bore=bore), bore)
+    stated = values.of(address, part, "shut_level")
+    shut_level = values.of(f"tanks.{line.end}", rig.tanks[line.end], "depth") if stated is None else stated
+    room = shut_level - tank_level(rig, line.end, values)
+    opening = 1.0 if levels_apart else np.clip(room / values.of(address, part, "band"), 0.0, 1.0)
+    throttled = wide_open / np.maximum(opening, _ALMOST_SHUT) ** 2
+    return Element(
+        address=address, kind=part.kind, part=part, bore=bore, bore_before=bore, square_forward=throttled,
+        square_backward=throttled, float_square=wide_open, shut=np.less_equal(opening, 0.0),
+        height=values.of(address, part, "height"),
+    )  # fmt: skip
+
+
 def _change(before: Element, after: Element) -> Element | None:
     """Return the loss between two neighbours of different bore, borne by the narrower of the two."""
     first, second = before.bore, after.bore_before
@@ -156,14 +185,18 @@ def _exit(rig: Rig, name: str, line: Line, last: Element | None, values: Values)
     )  # fmt: skip
 
 
-def elements_of(rig: Rig, name: str, values: Values, conditions: Conditions) -> list[Element]:
-    """Return everything the water meets along one line, in order."""
+def elements_of(
+    rig: Rig, name: str, values: Values, conditions: Conditions, *, levels_apart: bool = False
+) -> list[Element]:
+    """Return everything the water meets along one line, in order; float valves open where levels are kept apart."""
     line = rig.lines[name]
     own: list[Element] = []
     for label, part in zip(line.labels(), line.parts, strict=True):
         address = f"lines.{name}.{label}"
         if isinstance(part, (Hose, HoseTail)):
             own.append(_conduit(address, part, values))
+        elif isinstance(part, FloatValve):
+            own.append(_float_valve(rig, line, address, part, values, levels_apart=levels_apart))
         else:
             own.append(_point(address, part, values, conditions))
     first, last = (own[0], own[-1]) if own else (None, None)

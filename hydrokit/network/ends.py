@@ -74,8 +74,8 @@ def _end(rig: Rig, name: str, values: Values, weight: Real) -> tuple[Any, Any, b
     return None, None, False
 
 
-def fixed_ends(rig: Rig, line: str, values: Values, conditions: Conditions) -> LineEnds:
-    """Return what both ends of a line impose on it."""
+def fixed_ends(rig: Rig, line: str, values: Values, conditions: Conditions, *, levels_apart: bool = False) -> LineEnds:
+    """Return what both ends of a line impose on it; where levels are kept apart, no outlet counts as bare."""
     weight = conditions.weight
     start, start_height, bare = _start(rig, rig.lines[line].start, values, weight)
     end, end_height, inward = _end(rig, rig.lines[line].end, values, weight)
@@ -85,5 +85,5 @@ def fixed_ends(rig: Rig, line: str, values: Values, conditions: Conditions) -> L
         start_height=start_height,
         end_height=end_height,
         inward_only=inward,
-        uncovered=bare,
+        uncovered=bare if not levels_apart else False,
     )

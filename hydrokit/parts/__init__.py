@@ -13,7 +13,7 @@ from hydrokit.parts.conduits import ROUGHNESS, Hose
 from hydrokit.parts.fittings import Coupler, Elbow, Fitting, HoseTail, Strainer, Tee
 from hydrokit.parts.pumps import CentrifugalPump, DiaphragmPump, HandPump, Pump
 from hydrokit.parts.stores import End, Joint, Outlet, Source, Tank
-from hydrokit.parts.valves import FootValve, NonReturnValve, Valve
+from hydrokit.parts.valves import FloatValve, FootValve, NonReturnValve, Valve
 
 __all__ = [
     "END_KINDS",
@@ -26,6 +26,7 @@ __all__ = [
     "End",
     "Filter",
     "Fitting",
+    "FloatValve",
     "FootValve",
     "HandPump",
     "Hose",
@@ -57,6 +58,7 @@ PART_KINDS: Final[dict[str, type[Part]]] = {
         Fitting,
         Valve,
         NonReturnValve,
+        FloatValve,
         CentrifugalPump,
         DiaphragmPump,
         HandPump,

@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar, Literal
 from hydrokit.bounds import Choice, Dimension, Spec
 from hydrokit.parts.base import BORE, PointPart, rated_pressure
 
-__all__ = ["FootValve", "NonReturnValve", "Valve"]
+__all__ = ["FloatValve", "FootValve", "NonReturnValve", "Valve"]
 
 _KV = Spec(
     Dimension.FLOW_COEFFICIENT,
@@ -61,3 +61,24 @@ class FootValve(PointPart):
     blockage: Annotated[
         float, Spec(Dimension.FRACTION, "share of its screen blocked", low=0.0, high=0.99, example='"30 %"')
     ] = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloatValve(PointPart):
+    """Shuts the line it ends as the tank there fills; the last part of a line into a tank."""
+
+    kind: ClassVar[str] = "float valve"
+
+    bore: Annotated[float, BORE]
+    kv: Annotated[
+        float, Spec(Dimension.FLOW_COEFFICIENT, "flow coefficient wide open", low=1e-9, high=10.0, example='"1.5 Kv"')
+    ]
+    shut_level: Annotated[
+        float | None,
+        Spec(Dimension.LENGTH, "depth of water at which it is shut; left out, the tank's", low=0.0, example='"0.40 m"'),
+    ] = None
+    band: Annotated[
+        float,
+        Spec(Dimension.LENGTH, "rise over which it goes from open to shut", low=1e-4, high=10.0, example='"50 mm"'),
+    ] = 0.05
+    pressure_rating: Annotated[float | None, rated_pressure("float valve")] = None
