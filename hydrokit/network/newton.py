@@ -43,6 +43,8 @@ _ROUNDS: Final = 12
 _LETTING_GO: Final = 3
 """How often a line may be let go before the rest has settled; then only once it has, so that the search must end."""
 _HELD: Final = 1e-12
+_DRIFT: Final = 1e-4
+"""Weight of what a line's flow would still change, over the largest flow; tells more than energy in a short wide line."""
 _ROUNDING: Final = 1e-13
 """Share of the nominal flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
 _SMALLEST_HEAD: Final = 1e-3
@@ -145,10 +147,14 @@ class _Search:
         demand = self.plan.ends.demand
         if demand.shape[1] == 0:
             return np.zeros(len(flow))
-        worst = np.abs(self.joints.inflow(flow) - demand).max(axis=1)
-        largest = np.maximum(np.abs(flow).max(axis=1), np.abs(demand).max(axis=1))
-        share: Array = worst / np.maximum(largest, self.least_flow)
+        share: Array = np.abs(self.joints.inflow(flow) - demand).max(axis=1) / self.largest(flow)
         return share
+
+    def largest(self, flow: Array) -> Array:
+        """Return the largest flow or demand of each variant, or what counts as standstill."""
+        largest = np.maximum(np.abs(flow).max(axis=1), self.least_flow)
+        demand = self.plan.ends.demand
+        return np.maximum(largest, np.abs(demand).max(axis=1)) if demand.shape[1] else largest
 
 
 def _spans(plan: Plan) -> Array:
@@ -255,11 +261,12 @@ def solve_flows(plan: Plan) -> Flows:
         scale = np.maximum(search.span, np.abs(state.loss).max(axis=1))
         energy = np.where(free, np.abs(error), 0.0).max(axis=1) / scale
         mass = search.unbalance(state.flow)
-        worst = np.maximum(energy, mass)
+        drift = np.where(free, np.abs(error) / state.slope, 0.0).max(axis=1) / search.largest(state.flow)
+        worst = np.maximum(np.maximum(energy, mass), _DRIFT * drift)
         settled = (worst <= WANTED) | ((worst <= ACCEPTED) & (worst >= 0.5 * best))
         best = np.minimum(best, worst)
         if search.bounded:
-            out = _wants_out(search, state, error, (ACCEPTED * 0.1 * scale)[:, None])
+            out = _wants_out(search, state, error, (WANTED * scale)[:, None])
             settled &= ~out.any(axis=1)
             early = out & (state.let_go < _LETTING_GO) & (worst < 0.1)[:, None]
             worst_out = out & (np.abs(error) >= np.where(out, np.abs(error), 0.0).max(axis=1, keepdims=True))
