@@ -158,7 +158,7 @@ class _Search:
 
 
 def _spans(plan: Plan) -> Array:
-    fixed = np.concatenate([plan.ends.fixed_start, plan.ends.fixed_end], axis=1)
+    fixed = np.concatenate(np.broadcast_arrays(plan.ends.fixed_start, plan.ends.fixed_end), axis=1)
     high = np.where(np.isnan(fixed), -np.inf, fixed).max(axis=1)
     low = np.where(np.isnan(fixed), np.inf, fixed).min(axis=1)
     span: Array = np.maximum(high - low, _SMALLEST_HEAD)
