@@ -46,11 +46,11 @@ _HELD: Final = 1e-12
 _DRIFT: Final = 1e-4
 """Weight of what a line's flow would still change, over the largest flow; tells more than energy in a short wide line."""
 _ROUNDING: Final = 1e-13
-"""Share of the nominal flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
+"""Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
 _SMALLEST_HEAD: Final = 1e-3
 """Head, in m, that residuals of energy are measured against where nothing larger is at work."""
-_STANDSTILL: Final = 1e-6
-"""Share of a line's nominal flow (walking pace) that residuals of mass are measured against where all stands still."""
+_STANDSTILL: Final = 1e-10
+"""Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
 
 Sides = npt.NDArray[np.int8]
 Mask = npt.NDArray[np.bool_]
@@ -93,6 +93,7 @@ class _Search:
     def __init__(self, plan: Plan, joints: Laplacian) -> None:
         self.plan = plan
         self.joints = joints
+        self.stores = plan.layout.stores
         ends = plan.ends
         shape = (plan.variants, len(plan.layout.lines))
         self.low = np.broadcast_to(ends.low, shape)
@@ -100,8 +101,6 @@ class _Search:
         self.shut = self.low == self.high
         self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
         self.span = _spans(plan)
-        self.least_flow = _STANDSTILL * ends.nominal.max(axis=1)
-        self.slack = _ROUNDING * ends.nominal.max()
 
     def bound(self, side: Sides) -> Array:
         flow: Array = np.where(side < 0, self.low, self.high)
@@ -127,20 +126,28 @@ class _Search:
         excess = self.joints.inflow(carried) - self.plan.ends.demand
         shift = self.joints.solve(matrix, excess)
         flow = carried + conductance * self.joints.drop(shift)
+        if self.stores.size:  # a large tank's line is so easy that its flow is lost in the rounding of the heads
+            left = self.joints.inflow(flow) - self.plan.ends.demand
+            flow[:, self.stores] += left[:, self.plan.layout.start[self.stores]]
         return flow, state.head + shift
 
     def within(self, state: _State) -> tuple[Array, Array, Sides]:
         """Return a target that keeps to the bounds, holding lines that would pass them."""
         side = state.side
+        slack = self.slack(state)
         flow, head = self.target(state, side)
         for _ in range(_ROUNDS if self.bounded else 0):
             free = side == 0
-            low, high = free & (flow < self.low - self.slack), free & (flow > self.high + self.slack)
+            low, high = free & (flow < self.low - slack), free & (flow > self.high + slack)
             if not (low.any() or high.any()):
                 break
             side = np.where(low, np.int8(-1), np.where(high, np.int8(1), side))
             flow, head = self.target(state, side)
         return flow, head, side
+
+    def slack(self, state: _State) -> Array:
+        """Return by how much rounding may pass a bound, shape (n, 1)."""
+        return _ROUNDING * self.largest(state.flow)[:, None]
 
     def unbalance(self, flow: Array) -> Array:
         """Return the worst mass residual of each variant, relative to its largest flow or demand."""
@@ -152,7 +159,7 @@ class _Search:
 
     def largest(self, flow: Array) -> Array:
         """Return the largest flow or demand of each variant, or what counts as standstill."""
-        largest = np.maximum(np.abs(flow).max(axis=1), self.least_flow)
+        largest = np.maximum(np.abs(flow).max(axis=1), _STANDSTILL)
         demand = self.plan.ends.demand
         return np.maximum(largest, np.abs(demand).max(axis=1)) if demand.shape[1] else largest
 
@@ -200,7 +207,8 @@ def _advance(search: _Search, state: _State) -> None:
     drop = search.drop(head)
     reach = np.ones((len(way), 1))
     if search.bounded:
-        astray = ((flow < search.low - search.slack) | (flow > search.high + search.slack)).any(axis=1) | (
+        slack = search.slack(state)
+        astray = ((flow < search.low - slack) | (flow > search.high + slack)).any(axis=1) | (
             (way * (state.loss - drop)).sum(axis=1) > 0.0
         )
         if astray.any():  # holding several lines at once has overdone it: go straight, and stop at the first bound

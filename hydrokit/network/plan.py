@@ -6,7 +6,7 @@ pumps (U) or elements (E). Flow is positive from a line's start to its end. Head
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -29,13 +29,15 @@ class Layout:
     """Which lines meet at which joints; the same for every variant.
 
     ``start`` and ``end`` give each line's joint as an index into ``joints``, or ``len(joints)`` where that end has a
-    fixed head.
+    fixed head. ``stores`` lists lines that stand for the storage of the tank at their start: one for each such joint, and
+    what they carry is what balances it.
     """
 
     lines: tuple[str, ...]
     joints: tuple[str, ...]
     start: Index
     end: Index
+    stores: Index = field(default_factory=lambda: np.empty(0, np.intp))
 
 
 @dataclass(frozen=True, slots=True)

@@ -195,6 +195,7 @@ def storage_of(plan: Plan, *, levels: str) -> Storage:
         joints=tuple(joints),
         start=np.concatenate([start, [joints.index(name) for name in noded]]).astype(np.intp),
         end=np.concatenate([end, np.full(len(noded), fixed)]).astype(np.intp),
+        stores=np.arange(len(noded)) + len(layout.lines),
     )
     area = columns([read(name, "volume") / full for name, full in zip(joined, depth, strict=True)])
     return Storage(

@@ -1,0 +1,7 @@
+"""Quasi-steady time: tanks fill and empty, all variants together, each with its own steps and events."""
+
+from __future__ import annotations
+
+from hydrokit.timeline.course import Course, Task, run
+
+__all__ = ["Course", "Task", "run"]
