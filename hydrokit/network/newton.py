@@ -48,6 +48,8 @@ _DRIFT: Final = 1e-4
 _ROUNDING: Final = 1e-13
 """Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
 _SMALLEST_HEAD: Final = 1e-3
+_NOISE: Final = 1e-13
+"""Share of the heads in play below which a climb is rounding, not a climb."""
 """Head, in m, that residuals of energy are measured against where nothing larger is at work."""
 _STANDSTILL: Final = 1e-10
 """Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
@@ -94,6 +96,8 @@ class _Search:
         self.plan = plan
         self.joints = joints
         self.stores = plan.layout.stores
+        self.drifts = np.ones(len(plan.layout.lines), np.bool_)
+        self.drifts[self.stores] = False  # mass, not their own slope, says what they carry
         ends = plan.ends
         shape = (plan.variants, len(plan.layout.lines))
         self.low = np.broadcast_to(ends.low, shape)
@@ -118,7 +122,7 @@ class _Search:
         carried = np.where(free, state.flow - conductance * error, 0.0)
         if self.bounded:
             carried = np.where(free, carried, self.bound(side))
-            strongest = conductance.max(axis=1, keepdims=True)
+            strongest = (conductance * self.drifts).max(axis=1, keepdims=True)
             strongest[strongest == 0.0] = 1.0
             matrix = np.where(free, conductance, _HELD * strongest)
         else:
@@ -144,6 +148,11 @@ class _Search:
             side = np.where(low, np.int8(-1), np.where(high, np.int8(1), side))
             flow, head = self.target(state, side)
         return flow, head, side
+
+    def size(self, state: _State) -> Array:
+        """Return the head against which errors are measured, shape (n,): height difference, losses, at least 1 mm."""
+        size: Array = np.maximum(self.span, np.abs(state.loss).max(axis=1))
+        return size
 
     def slack(self, state: _State) -> Array:
         """Return by how much rounding may pass a bound, shape (n, 1)."""
@@ -222,11 +231,12 @@ def _advance(search: _Search, state: _State) -> None:
             side = np.where(hit, np.where(way < 0.0, np.int8(-1), np.int8(1)), side)
     climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
     whole = reach
+    noise = _NOISE * (np.abs(way) * search.size(state)[:, None]).sum(axis=1, keepdims=True)
     for _ in range(_CUTS):
         trial = state.flow + reach * way
         loss, slope = line_loss(search.plan, trial)
         ahead = (way * (loss - drop)).sum(axis=1, keepdims=True)
-        over = (ahead > 0.5 * np.abs(climb)) & (np.abs(ahead) > 0.0)
+        over = ahead > np.maximum(0.5 * np.abs(climb), noise)
         if not over.any():
             break
         cut = np.clip(-climb / np.where(over & (ahead != climb), ahead - climb, 1.0), 0.1, 0.7)
@@ -266,10 +276,12 @@ def solve_flows(plan: Plan) -> Flows:
     for step in range(_STEPS):
         error = state.loss - search.drop(state.head)
         free = state.side == 0
-        scale = np.maximum(search.span, np.abs(state.loss).max(axis=1))
+        scale = search.size(state)
         energy = np.where(free, np.abs(error), 0.0).max(axis=1) / scale
         mass = search.unbalance(state.flow)
-        drift = np.where(free, np.abs(error) / state.slope, 0.0).max(axis=1) / search.largest(state.flow)
+        drift = np.where(free & search.drifts, np.abs(error) / state.slope, 0.0).max(axis=1) / search.largest(
+            state.flow
+        )
         worst = np.maximum(np.maximum(energy, mass), _DRIFT * drift)
         settled = (worst <= WANTED) | ((worst <= ACCEPTED) & (worst >= 0.5 * best))
         best = np.minimum(best, worst)

@@ -42,7 +42,7 @@ class Solution:
     @cached_property
     def walk(self) -> Walk:
         """Head, pressures, velocity and Reynolds number at every station."""
-        return walk(self.plan, self.flows)
+        return walk(self.plan, self.flows, self.joined)
 
     @property
     def variants(self) -> int:
@@ -66,15 +66,15 @@ class Solution:
         reached = np.zeros((self.variants, count + 1), np.bool_)
         reached[:, count] = True
         carries = ~self.flows.held
-        for _ in range(count):
-            before = reached.copy()
-            for line, (start, end) in enumerate(zip(layout.start, layout.end, strict=True)):
-                either = carries[:, line] & (reached[:, start] | reached[:, end])
-                reached[:, start] |= either
-                reached[:, end] |= either
-            if (before == reached).all():
-                break
-        return reached[:, :count]
+        ends = np.concatenate([layout.start, layout.end])
+        order = np.argsort(ends, kind="stable")
+        nodes, begins = np.unique(ends[order], return_index=True)
+        while True:
+            either = carries & (reached[:, layout.start] | reached[:, layout.end])
+            more = np.logical_or.reduceat(np.tile(either, 2)[:, order], begins, axis=1) & ~reached[:, nodes]
+            if not more.any():
+                return reached[:, :count]
+            reached[:, nodes] |= more
 
 
 def solve_plan(plan: Plan) -> Solution:

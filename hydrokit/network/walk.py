@@ -14,6 +14,8 @@ import numpy as np
 from hydrokit.network.loss import hose_losses, pump_gains, square_losses
 
 if TYPE_CHECKING:
+    import numpy.typing as npt
+
     from hydrokit.bounds import Array
     from hydrokit.network.newton import Flows
     from hydrokit.network.plan import Plan
@@ -29,7 +31,7 @@ class Walk:
     ----------
     head, height, gauge_pressure, absolute_pressure, velocity, reynolds : array, shape (n, S)
         Total head [m], height [m], pressures [Pa], velocity [m/s] and Reynolds number [-]; velocity and what follows
-        from it are NaN where no bore is known.
+        from it are NaN where no bore is known, head and pressures along a line that starts from a joint cut off.
     loss : array, shape (n, E)
         Head lost in each element, in the direction of its line; a pump's gain is negative. [m]
     crest_gauge_pressure : array, shape (n, E)
@@ -72,15 +74,15 @@ def element_losses(plan: Plan, flow: Array) -> Array:
     return head
 
 
-def _line_start_heads(plan: Plan, flows: Flows) -> Array:
+def _line_start_heads(plan: Plan, flows: Flows, joined: npt.NDArray[np.bool_]) -> Array:
     layout, ends = plan.layout, plan.ends
-    known = np.concatenate([flows.head, np.zeros((len(flows.flow), 1))], axis=1)
+    known = np.concatenate([np.where(joined, flows.head, np.nan), np.zeros((len(flows.flow), 1))], axis=1)
     fixed = np.broadcast_to(ends.fixed_start, flows.flow.shape)
     return np.where(np.isnan(fixed), known[:, layout.start], fixed)
 
 
-def walk(plan: Plan, flows: Flows) -> Walk:
-    """Walk along every line of a solved plan."""
+def walk(plan: Plan, flows: Flows, joined: npt.NDArray[np.bool_]) -> Walk:
+    """Walk along every line of a solved plan; NaN where it starts from a joint that is not ``joined`` (n, J)."""
     count = len(plan.layout.lines)
     loss = element_losses(plan, flows.flow)
     variants, elements = loss.shape
@@ -92,7 +94,7 @@ def walk(plan: Plan, flows: Flows) -> Walk:
     steps = np.zeros((variants, count + elements))
     steps[:, after] = -loss
     running = np.cumsum(steps, axis=1)
-    offset = _line_start_heads(plan, flows) - running[:, stations.begins]
+    offset = _line_start_heads(plan, flows, joined) - running[:, stations.begins]
     head = running + offset[:, line_of]
     area = np.pi / 4.0 * stations.bore**2
     velocity = flows.flow[:, line_of] / area
