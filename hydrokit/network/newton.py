@@ -47,9 +47,9 @@ _DRIFT: Final = 1e-4
 """Weight of what a line's flow would still change, over the largest flow; tells more than energy in a short wide line."""
 _ROUNDING: Final = 1e-13
 """Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
-_SMALLEST_HEAD: Final = 1e-3
 _NOISE: Final = 1e-13
 """Share of the heads in play below which a climb is rounding, not a climb."""
+_SMALLEST_HEAD: Final = 1e-3
 """Head, in m, that residuals of energy are measured against where nothing larger is at work."""
 _STANDSTILL: Final = 1e-10
 """Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
@@ -169,8 +169,9 @@ class _Search:
     def largest(self, flow: Array) -> Array:
         """Return the largest flow or demand of each variant, or what counts as standstill."""
         largest = np.maximum(np.abs(flow).max(axis=1), _STANDSTILL)
-        demand = self.plan.ends.demand
-        return np.maximum(largest, np.abs(demand).max(axis=1)) if demand.shape[1] else largest
+        demand = np.abs(self.plan.ends.demand)
+        both: Array = np.maximum(largest, demand.max(axis=1, initial=0.0))
+        return both
 
 
 def _spans(plan: Plan) -> Array:
