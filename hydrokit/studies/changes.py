@@ -13,7 +13,7 @@ from hydrokit.bounds import Dimension, Spec
 from hydrokit.catalogue import hose_bores
 from hydrokit.network import solve
 from hydrokit.parts import Coupler, Elbow, Filter, Fitting, FootValve, Hose, HoseTail, Part, Pump, Strainer
-from hydrokit.rig import value_at
+from hydrokit.rig import replaced, value_at
 from hydrokit.rules import State, margins
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.suction import static_lift
@@ -150,9 +150,15 @@ def _hose_beside(line: Line, place: int) -> float | None:
     return min((bore for bore in (before, after) if bore is not None), default=None)
 
 
+def _as_solved(state: State) -> dict[str, float]:
+    """Return the values that stand in front of the rig's own."""
+    return {address: float(np.ravel(value)[0]) for address, value in state.plan.values.changed.items()}
+
+
 def _candidates(state: State) -> Iterator[_Candidate]:
     running = {state.plan.elements[index].address: index for index in state.running}
-    for number, (name, line) in enumerate(state.rig.lines.items()):
+    stands = replaced(state.rig, _as_solved(state))  # with what the mode and the caller have set
+    for number, (name, line) in enumerate(stands.lines.items()):
         if state.closed[number]:
             continue
         for place, (label, part) in enumerate(zip(line.labels(), line.parts, strict=True)):
@@ -191,8 +197,7 @@ def best_changes(state: State) -> tuple[Change, ...]:
     candidates = list(_candidates(state))
     if not candidates:
         return ()
-    fixed = {address: float(np.ravel(value)[0]) for address, value in state.plan.values.changed.items()}
-    tried = State(solve(state.rig, state.plan.mode, {**fixed, **_variation(state, candidates)}))
+    tried = State(solve(state.rig, state.plan.mode, {**_as_solved(state), **_variation(state, candidates)}))
     judged = margins(tried)
     failing = {key: value < 0.0 for key, value in judged.items()}
     now_bad = {key for key, bad in failing.items() if bad[0]}

@@ -10,7 +10,7 @@ import numpy as np
 from hydrokit.answers import Answer, Trust, Verdict
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
-from hydrokit.parts import Filter, Lamp
+from hydrokit.parts import Filter, Lamp, Part
 from hydrokit.rules import State, judge
 from hydrokit.studies.changes import Change, best_changes, usable_flow
 from hydrokit.studies.duties import Duty, duties_of
@@ -58,6 +58,8 @@ class Check(Answer):
         What the full pipe would carry; never reached where it is more than ``flow``. [m^3/s]
     arrivals, duties, head_shares, changes, stops : tuple
         What arrives where, what each pump does, where the head goes, what to change first, and the walk along the lines.
+    kinds : tuple of str
+        Of the parts and ends in use, a filter with its medium before it; the cautions go by them.
     """
 
     question: ClassVar[str] = "check"
@@ -70,6 +72,7 @@ class Check(Answer):
     head_shares: tuple[HeadShare, ...]
     changes: tuple[Change, ...]
     stops: tuple[Stop, ...]
+    kinds: tuple[str, ...]
 
 
 def _surroundings(solution: Solution, rig: Rig) -> Surroundings:
@@ -103,6 +106,21 @@ def _assumed(solution: Solution) -> tuple[str, ...]:
     ]
     told += [f"{address} is a guess" for address, word in rig.origins.items() if word == "guess"]
     return tuple(told)
+
+
+def _kinds(state: State) -> tuple[str, ...]:
+    rig = state.rig
+    ends = rig.ends()
+    found = {
+        ends[name].kind
+        for shut, line in zip(state.closed, rig.lines.values(), strict=True)
+        for name in (line.start, line.end)
+        if not shut
+    }
+    for _, element in state.elements(Part):
+        part = element.part
+        found.add(f"{part.medium} filter" if isinstance(part, Filter) else getattr(part, "kind", ""))
+    return tuple(sorted(found))
 
 
 def trust_of(solution: Solution, unknown: tuple[str, ...] = ()) -> Trust:
@@ -163,4 +181,5 @@ def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None
         head_shares=head_shares(solution),
         changes=best_changes(state),
         stops=stops_of(solution),
+        kinds=_kinds(state),
     )
