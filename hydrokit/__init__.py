@@ -1,1 +1,127 @@
-"""Hydraulics of portable filtration rigs."""
+"""Hydraulics of portable filtration rigs: will it lift, what flows, what limits it, what to change first.
+
+Nothing is loaded until it is used: each public name is fetched from its room on first use. The rooms themselves
+(``hydrokit.parts``, ``hydrokit.laws`` and so on) are imported as any package is.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from hydrokit.answers import Answer, Finding, Verdict
+    from hydrokit.bounds import Dimension
+    from hydrokit.catalogue import part
+    from hydrokit.errors import HydrokitError, InputError, SolverError
+    from hydrokit.files import demonstration, load_rig, read_rig, save_rig, write_rig
+    from hydrokit.network import Solution, solve
+    from hydrokit.parts import (
+        CentrifugalPump,
+        Coupler,
+        DiaphragmPump,
+        Elbow,
+        Filter,
+        Fitting,
+        FootValve,
+        HandPump,
+        Hose,
+        HoseTail,
+        Joint,
+        Lamp,
+        NonReturnValve,
+        Outlet,
+        Source,
+        Strainer,
+        Tank,
+        Tee,
+        Valve,
+    )
+    from hydrokit.rig import Line, Mode, Rig, Site
+    from hydrokit.sheets import render
+    from hydrokit.studies import Check, check
+    from hydrokit.units import quantity, show, si
+
+    __version__: str
+
+__all__ = [
+    "Answer",
+    "CentrifugalPump",
+    "Check",
+    "Coupler",
+    "DiaphragmPump",
+    "Dimension",
+    "Elbow",
+    "Filter",
+    "Finding",
+    "Fitting",
+    "FootValve",
+    "HandPump",
+    "Hose",
+    "HoseTail",
+    "HydrokitError",
+    "InputError",
+    "Joint",
+    "Lamp",
+    "Line",
+    "Mode",
+    "NonReturnValve",
+    "Outlet",
+    "Rig",
+    "Site",
+    "Solution",
+    "SolverError",
+    "Source",
+    "Strainer",
+    "Tank",
+    "Tee",
+    "Valve",
+    "Verdict",
+    "__version__",
+    "check",
+    "demonstration",
+    "load_rig",
+    "part",
+    "quantity",
+    "read_rig",
+    "render",
+    "save_rig",
+    "show",
+    "si",
+    "solve",
+    "write_rig",
+]
+
+_NAMES_OF: Final = {
+    "answers": "Answer Finding Verdict",
+    "bounds": "Dimension",
+    "catalogue": "part",
+    "errors": "HydrokitError InputError SolverError",
+    "files": "demonstration load_rig read_rig save_rig write_rig",
+    "network": "Solution solve",
+    "parts": "CentrifugalPump Coupler DiaphragmPump Elbow Filter Fitting FootValve HandPump Hose HoseTail Joint Lamp"
+    " NonReturnValve Outlet Source Strainer Tank Tee Valve",
+    "rig": "Line Mode Rig Site",
+    "sheets": "render",
+    "studies": "Check check",
+    "units": "quantity show si",
+}
+_ROOM_OF: Final = {name: room for room, names in _NAMES_OF.items() for name in names.split()}
+
+
+def __getattr__(name: str) -> object:
+    from importlib import import_module
+
+    if name == "__version__":
+        from importlib.metadata import version
+
+        value: object = version("hydrokit")
+    elif name in _ROOM_OF:
+        value = getattr(import_module(f"hydrokit.{_ROOM_OF[name]}"), name)
+    else:
+        raise AttributeError(f"module 'hydrokit' has no attribute {name!r}")
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

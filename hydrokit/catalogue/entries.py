@@ -20,7 +20,7 @@ from hydrokit.parts.reading import Value, plain, read_field, required
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["DATA", "Entry", "catalogue", "part"]
+__all__ = ["DATA", "Entry", "catalogue", "entry", "part"]
 
 DATA: Final = Path(__file__).with_name("data")
 _TABLES: Final = ("hoses", "fittings", "valves", "filters", "pumps")
@@ -70,7 +70,14 @@ def catalogue() -> Mapping[str, Entry]:
     return MappingProxyType(found)
 
 
-def _entry(name: str) -> Entry:
+def entry(name: str) -> Entry:
+    """Return one generic part as its table states it.
+
+    Raises
+    ------
+    InputError
+        If there is no such part; names the nearest.
+    """
     entries = catalogue()
     if name not in entries:
         close = nearest(name, list(entries)) if len(name) <= _LONGEST_WORD else ""
@@ -100,12 +107,12 @@ def part(name: str, **more: object) -> Part:
     >>> part("hose-19", length="6 m").bore
     0.019
     """
-    entry = _entry(name)
-    cls = PART_KINDS[entry.kind]
+    stated = entry(name)
+    cls = PART_KINDS[stated.kind]
     specs = specs_of(cls)
     mistakes = Mistakes()
     values: dict[str, Value] = {}
-    for key, raw in {**entry.fields, **more}.items():
+    for key, raw in {**stated.fields, **more}.items():
         if key not in specs:
             mistakes.add(f"{name}.{key}", f"the key {key!r}", f"one of {', '.join(specs)}", nearest(key, list(specs)))
             continue
@@ -114,7 +121,7 @@ def part(name: str, **more: object) -> Part:
         except InputError as error:
             mistakes.found.extend(replace(each, place=f"{name}.{key}") for each in error.mistakes)
     for key in required(cls):
-        if key not in {*entry.fields, *more}:
+        if key not in {*stated.fields, *more}:
             spec = specs[key]
             mistakes.add(
                 f"{name}.{key}", "nothing", f"{key} ({spec.doc})", spec.example if isinstance(spec, Spec) else ""

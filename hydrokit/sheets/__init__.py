@@ -1,0 +1,24 @@
+"""Sheets: an answer made readable. For now as text, on a terminal or in a file.
+
+Files: ``page`` lays out headings, sentences and tables in a given width, ``places`` says addresses as people do,
+``columns`` puts numbers under one unit, ``cautions`` what to print whatever the answer, ``text`` the front of it all;
+then one file for each question. ``lists`` has the rules and the catalogue, ``mistakes`` what was wrong with the input.
+"""
+
+from __future__ import annotations
+
+from hydrokit.sheets.cautions import cautions
+from hydrokit.sheets.lists import catalogue_json, render_catalogue, render_part, render_rules, rules_json
+from hydrokit.sheets.mistakes import render_mistakes
+from hydrokit.sheets.text import render
+
+__all__ = [
+    "catalogue_json",
+    "cautions",
+    "render",
+    "render_catalogue",
+    "render_mistakes",
+    "render_part",
+    "render_rules",
+    "rules_json",
+]

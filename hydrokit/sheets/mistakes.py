@@ -1,0 +1,44 @@
+"""Mistakes as text: each with its place, what was found, what was expected and what to write instead."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hydrokit.sheets.page import Page
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hydrokit.errors import Mistake
+
+__all__ = ["render_mistakes"]
+
+
+def _where(mistake: Mistake) -> str:
+    line = f"line {mistake.line}" if mistake.line else ""
+    return ", ".join(word for word in (line, mistake.place) if word) or "input"
+
+
+def render_mistakes(mistakes: Sequence[Mistake], *, width: int = 80, colour: bool = False) -> str:
+    """Return every mistake in the order found.
+
+    Examples
+    --------
+    >>> from hydrokit.errors import Mistake
+    >>> print(render_mistakes([Mistake("lines.intake.hose-1.boer", "'boer'", "one of bore, length", "bore", 12)]), end="")
+    1 mistake; nothing was computed.
+    line 12, lines.intake.hose-1.boer
+      found 'boer'
+      expected one of bore, length
+      write bore
+    """
+    page = Page(width, colour)
+    count = "1 mistake" if len(mistakes) == 1 else f"{len(mistakes)} mistakes"
+    page.say(f"{count}; nothing was computed.", "fails")
+    for mistake in mistakes:
+        page.say(_where(mistake), "heading")
+        page.say(f"found {mistake.found}", indent=2)
+        page.say(f"expected {mistake.expected}", indent=2)
+        if mistake.instead:
+            page.say(f"write {mistake.instead}", indent=2)
+    return page.text()

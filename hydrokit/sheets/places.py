@@ -1,0 +1,55 @@
+"""Addresses as people say them: ``lines.intake.membrane`` is said as membrane (intake)."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = ["first_address", "listed", "said"]
+
+_ADDRESS: Final = re.compile(r"\b(lines|sources|tanks|outlets|joints)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?")
+_SITE: Final = re.compile(r"\bsite\.(\w+)")
+
+
+def _words(match: re.Match[str]) -> str:
+    group, name, third, fourth = match.groups()
+    if group == "lines":
+        if third is None:
+            return f"line {name}"
+        return f"{third} ({name})" if fourth is None else f"{fourth} of {third} ({name})"
+    end = f"{group[:-1]} {name}"
+    return end if third is None else f"{third} of {end}"
+
+
+def said(text: str) -> str:
+    """Return a text with every address in it as people say it.
+
+    Examples
+    --------
+    >>> said("lines.intake.membrane passes more than tanks.near holds.")
+    'membrane (intake) passes more than tank near holds.'
+    """
+    return _SITE.sub(r"\1 of the site", _ADDRESS.sub(_words, text))
+
+
+def first_address(texts: Iterable[str]) -> str:
+    """Return the first address of a part among some texts; empty where there is none."""
+    for text in texts:
+        for match in _ADDRESS.finditer(text):
+            if match[1] == "lines" and match[3] and not match[4]:
+                return match[0]
+    return ""
+
+
+def listed(words: list[str]) -> str:
+    """Return words as a list in a sentence.
+
+    Examples
+    --------
+    >>> listed(["near", "far", "tap"])
+    'near, far and tap'
+    """
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

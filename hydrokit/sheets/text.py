@@ -1,0 +1,62 @@
+"""Answers as text: the front, which finds the sheet of each question."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Final
+
+from hydrokit.bounds import Mistakes, nearest
+from hydrokit.sheets.page import Page
+from hydrokit.sheets.view import View
+from hydrokit.units import SYSTEMS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hydrokit.answers import Answer
+
+__all__ = ["render"]
+
+_SHEETS: Final = {"check": "checking"}
+"""File of each question's sheet, loaded when it is asked."""
+
+
+def render(
+    answer: Answer, *, system: str = "metric", width: int = 80, colour: bool = False, also: Iterable[str] = ()
+) -> str:
+    """Return an answer as text: the answer first, in sentences, then the tables.
+
+    Parameters
+    ----------
+    answer : Answer
+        Of any study.
+    system : {"metric", "US", "imperial"}
+        Units to show.
+    width : int
+        Columns to fit into.
+    colour : bool
+        Whether to add terminal colours, which only repeat what the words say.
+    also : iterable of str
+        Further sections: ``"findings"`` for every limit that holds, ``"walk"`` for the walk along the lines.
+
+    Raises
+    ------
+    InputError
+        If there is no such system of units.
+
+    Examples
+    --------
+    >>> from hydrokit.files import demonstration
+    >>> from hydrokit.studies import check
+    >>> print(render(check(demonstration()))[:27])
+    Mill-pond trailer, filling
+    <BLANKLINE>
+    """
+    mistakes = Mistakes()
+    if system not in SYSTEMS:
+        mistakes.add("system", repr(system), f"one of {', '.join(SYSTEMS)}", nearest(system, SYSTEMS))
+    mistakes.settle()
+    page = Page(width, colour)
+    sheet = import_module(f"hydrokit.sheets.{_SHEETS[answer.question]}")
+    sheet.lay_out(answer, page, View(system, frozenset(also)))
+    return page.text()

@@ -1,0 +1,44 @@
+"""How an answer was reached, what it rests on, and the cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hydrokit.bounds import Dimension
+from hydrokit.sheets.cautions import cautions
+from hydrokit.sheets.places import said
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from hydrokit.answers import Trust
+    from hydrokit.sheets.page import Page
+    from hydrokit.sheets.view import View
+    from hydrokit.studies.checking import Surroundings
+
+__all__ = ["lay_cautions", "lay_trust"]
+
+
+def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) -> None:
+    """Write the conditions, how well the equations close, and what was assumed."""
+    page.heading("How this was reached")
+    page.say(
+        f"At {view.show(surroundings.altitude, Dimension.LENGTH)} the air stands at"
+        f" {view.show(surroundings.air_pressure, Dimension.ABSOLUTE_PRESSURE)}; the water is at"
+        f" {view.show(surroundings.water_temperature, Dimension.TEMPERATURE)}, its viscosity"
+        f" {view.show(surroundings.viscosity, Dimension.VISCOSITY)}."
+    )
+    steps = "1 step" if trust.steps == 1 else f"{trust.steps} steps"
+    page.say(
+        f"Solved in {steps}: flows balance to {trust.mass_residual:.1g} of the largest, heads to"
+        f" {trust.energy_residual:.1g}."
+    )
+    if trust.assumed:
+        page.say("It rests on what nobody measured or stated:")
+        page.points(said(text) for text in trust.assumed)
+
+
+def lay_cautions(page: Page, kinds: Collection[str]) -> None:
+    """Write what must be said whatever the answer is."""
+    page.heading("Cautions")
+    page.points(cautions(kinds))
