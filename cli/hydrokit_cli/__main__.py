@@ -1,0 +1,8 @@
+"""Run the command line as ``python -m hydrokit_cli``."""
+
+from __future__ import annotations
+
+from hydrokit_cli.main import run
+
+if __name__ == "__main__":
+    run()

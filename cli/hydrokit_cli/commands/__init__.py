@@ -1,0 +1,1 @@
+"""The commands, one a file; each file's ``command`` is listed in ``hydrokit_cli.listing``."""

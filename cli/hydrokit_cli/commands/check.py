@@ -1,0 +1,31 @@
+"""The command ``check``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from hydrokit.studies import check
+from hydrokit_cli.question import asks_rig
+
+if TYPE_CHECKING:
+    from hydrokit_cli.question import Question
+
+__all__ = ["command"]
+
+
+@click.command(
+    "check",
+    epilog="\b\nExample:\n  hydrokit check rig.toml --set 'lines.filling.diaphragm-pump-11.height=2.5 m'",
+)
+@asks_rig
+@click.option("--all", "every", is_flag=True, help="List every limit that holds, not only the tightest of each rule.")
+@click.option("--walk", is_flag=True, help="Add head, pressure and velocity at every stop along the lines.")
+def command(question: Question, *, every: bool, walk: bool) -> int:
+    """Say whether a rig works as drawn, what limits it, what to change first.
+
+    Without FILE, of the built-in demonstration rig. Exit code 1 if a limit fails.
+    """
+    also = ["findings"] * every + ["walk"] * walk
+    return question.answer(check(question.rig, question.mode, question.settings), also)

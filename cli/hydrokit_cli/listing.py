@@ -1,0 +1,60 @@
+"""The commands by name, each loaded only when it is called, so that help comes at once."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from importlib import import_module
+from typing import TYPE_CHECKING, Final
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+__all__ = ["COMMANDS", "Commands"]
+
+COMMANDS: Final = {
+    "check": "Say whether a rig works as drawn, what limits it, what to change first.",
+    "new": "Write a rig file to start from, with every line explained.",
+    "schema": "Print the JSON Schema of a rig file, for editors.",
+    "rules": "List every rule, what it needs and where its limit comes from.",
+    "catalogue": "List the generic parts, or show one.",
+}
+"""The first line of each command's help, here so that listing them loads none."""
+
+
+class Commands(click.Group):
+    """A group whose commands stand one to a file of ``hydrokit_cli.commands``."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of the list."""
+        del ctx
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a command, loading its file; None where there is none of that name."""
+        del ctx
+        if cmd_name not in COMMANDS:
+            return None
+        found: click.Command = import_module(f"hydrokit_cli.commands.{cmd_name}").command
+        return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Return the command that the arguments call; names the nearest where there is none."""
+        word = args[0]
+        if word not in COMMANDS and not word.startswith("-"):
+            ctx.fail(f"{word!r} is no command.{_hint(word, list(COMMANDS))}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands."""
+        del ctx
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+def _hint(word: str, words: Sequence[str]) -> str:
+    close = get_close_matches(word, words, n=1)
+    return f" Write {close[0]}." if close else f" There are {', '.join(words)}."

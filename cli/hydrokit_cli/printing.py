@@ -1,0 +1,73 @@
+"""Writing: answers to standard output, all else to standard error; colour on a terminal only."""
+
+from __future__ import annotations
+
+import os
+import sys
+from shutil import get_terminal_size
+from typing import TYPE_CHECKING, Final, NamedTuple, TextIO
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hydrokit.errors import Mistake
+
+__all__ = ["Screen", "emit", "emit_json", "note", "screen", "tell_mistakes"]
+
+_WIDTH: Final = 80
+_WIDEST: Final = 100
+"""Columns beyond which lines of text are hard to read."""
+
+
+class Screen(NamedTuple):
+    """What a stream can show."""
+
+    width: int
+    colour: bool
+
+
+def screen(stream: TextIO) -> Screen:
+    """Return the width of a terminal, 80 where there is none, and whether to colour it; ``NO_COLOR`` forbids it."""
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return Screen(min(get_terminal_size((_WIDTH, 24)).columns, _WIDEST), stream.isatty() and not plain)
+
+
+def _write(data: str | bytes) -> None:
+    try:
+        click.echo(data, nl=False)
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader has seen enough; what is left goes nowhere, quietly
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def emit(text: str) -> None:
+    """Write an answer to standard output."""
+    _write(text)
+
+
+def emit_json(text: str) -> None:
+    """Write a JSON document to standard output, in UTF-8 whatever the terminal's encoding."""
+    _write(f"{text}\n".encode())
+
+
+def note(text: str) -> None:
+    """Write a remark to standard error."""
+    click.echo(text, err=True)
+
+
+def tell_mistakes(mistakes: Iterable[Mistake], *, as_json: bool) -> None:
+    """Write mistakes to standard error; as one JSON document to standard output as well, where JSON was asked for."""
+    from dataclasses import asdict
+    from json import dumps
+
+    from hydrokit.answers import FORMAT
+    from hydrokit.sheets import render_mistakes
+
+    found = list(mistakes)
+    width, colour = screen(sys.stderr)
+    click.echo(render_mistakes(found, width=width, colour=colour), err=True, nl=False)
+    if as_json:
+        document = {"format": FORMAT, "mistakes": [asdict(mistake) for mistake in found]}
+        emit_json(dumps(document, indent=2, ensure_ascii=False))

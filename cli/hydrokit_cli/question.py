@@ -1,0 +1,114 @@
+"""What all rig commands share: which rig, in which mode, with what set differently, shown how."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from functools import wraps
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+from hydrokit.answers import Answer, Verdict
+from hydrokit.bounds import Mistakes
+from hydrokit.errors import InputError, Mistake
+from hydrokit.files import demonstration, load_rig
+from hydrokit.parts.reading import read_number
+from hydrokit.rig import Rig, spec_at
+from hydrokit.units import SYSTEMS
+from hydrokit_cli import exits
+from hydrokit_cli.printing import emit, emit_json, note, screen
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+__all__ = ["Question", "asks_rig", "shows_json"]
+
+_BUILT_IN: Final = "This is the built-in demonstration rig, all its data invented. Name a rig file to ask about yours."
+
+shows_json = click.option("--json", "as_json", is_flag=True, help="Print JSON: SI, the unit beside each value.")
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A rig, and what is asked of it."""
+
+    rig: Rig
+    mode: str | None
+    settings: dict[str, float]
+    system: str
+    as_json: bool
+    built_in: bool
+
+    def answer(self, answer: Answer, also: Iterable[str] = ()) -> int:
+        """Print an answer; return the exit code of its verdict."""
+        if self.built_in:
+            (note if self.as_json else click.echo)(_BUILT_IN)
+        if self.as_json:
+            emit_json(answer.to_json())
+        else:
+            from hydrokit.sheets import render
+
+            width, colour = screen(sys.stdout)
+            blank = "\n" if self.built_in else ""
+            emit(blank + render(answer, system=self.system, width=width, colour=colour, also=also))
+        return exits.FAILS if answer.verdict is Verdict.FAILS else exits.HOLDS
+
+
+def _setting(rig: Rig, text: str) -> tuple[str, float]:
+    address, equals, value = text.partition("=")
+    address, value = address.strip(), value.strip()
+    if not equals:
+        raise InputError([Mistake("--set", repr(text), "ADDRESS=VALUE", "lines.intake.hose-1.bore='25 mm'")])
+    spec = spec_at(rig, address)
+    try:
+        number = read_number(spec, value)
+    except InputError as error:
+        wrong = [Mistake(address, each.found, each.expected, each.instead.replace('"', "")) for each in error.mistakes]
+        raise InputError(wrong) from error
+    if number.tolerance:
+        raise InputError([Mistake(address, f"a tolerance in {value!r}", "a value without ±")])
+    return address, number.value
+
+
+def _settings(rig: Rig, texts: Iterable[str], mode: str | None) -> dict[str, float]:
+    """Return SI values by address; every mistake at once, that of the mode included."""
+    mistakes = Mistakes()
+    settings: dict[str, float] = {}
+    try:
+        rig.mode(mode)
+    except InputError as error:
+        mistakes.extend(error)
+    for text in texts:
+        try:
+            address, value = _setting(rig, text)
+        except InputError as error:
+            mistakes.extend(error)
+        else:
+            settings[address] = value
+    mistakes.settle()
+    return settings
+
+
+def asks_rig(command: Callable[..., int]) -> Callable[..., int]:
+    """Give a command the arguments of every rig command, and hand it a ``Question`` made of them."""
+
+    @click.argument("file", required=False, type=click.Path())
+    @click.option("--mode", metavar="NAME", help="Mode of the rig; its first where none is named.")
+    @click.option(
+        "--set", "changes", metavar="ADDRESS=VALUE", multiple=True, help="Another value for this time; may be repeated."
+    )
+    @click.option(
+        "--units", "system", type=click.Choice(SYSTEMS, case_sensitive=False), default="metric", help="Units to show."
+    )
+    @shows_json
+    @wraps(command)
+    def with_question(
+        *, file: str | None, mode: str | None, changes: tuple[str, ...], system: str, as_json: bool, **own: Any
+    ) -> int:
+        rig = demonstration() if file is None else load_rig(file)
+        settings = _settings(rig, changes, mode)
+        question = Question(rig, mode, settings, system, as_json, file is None)
+        return command(question, **own)
+
+    return with_question
