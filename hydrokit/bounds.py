@@ -8,7 +8,7 @@ Limits refuse only the impossible; what is merely unusual for a rig is a finding
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from typing import Annotated, Any, Final, Literal, TypeAlias, get_args, get_origin, get_type_hints
 
@@ -90,12 +90,19 @@ class Spec:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Pairs of numbers, such as flow against pressure; at least ``least`` of them."""
+    """Pairs of numbers, such as flow against pressure; ``least`` to ``most`` of them, without end where that is None."""
 
     x: Spec
     y: Spec
     doc: str
     least: int = 2
+    most: int | None = None
+
+    def wanted(self) -> str:
+        """Return how many points it takes, in words."""
+        if self.most == self.least:
+            return "one pair" if self.least == 1 else f"{self.least} points"
+        return f"at least {self.least} point{'s' if self.least != 1 else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,30 +216,77 @@ def require(name: str, value: Real, low: float, high: float, unit: str = "") -> 
     RangeError
         If any element is outside or not finite.
     """
-    values = np.asarray(value, dtype=np.float64)
+    try:
+        values = np.asarray(value, dtype=np.float64)
+    except (TypeError, ValueError, OverflowError) as error:
+        raise RangeError([Mistake(name, repr(value), "a number, or an array of numbers")]) from error
     bad = ~((values >= low) & (values <= high) & np.isfinite(values))
     if bad.any():
         worst = float(values[bad].flat[0]) if values.ndim else float(values)
         raise RangeError([Mistake(name, f"{worst:g} {unit}".strip(), _range_text(low, high, unit))])
 
 
+def _number_of(value: object) -> float | None:
+    """Return a number as a float, infinite where it is too large for one; None where it is no number."""
+    if isinstance(value, bool) or not isinstance(value, (int, float, np.floating, np.integer)):
+        return None
+    try:
+        return float(value)
+    except OverflowError:
+        return math.copysign(math.inf, value)
+
+
 def _check_number(place: str, value: object, spec: Spec, mistakes: Mistakes) -> None:
-    if isinstance(value, bool) or not isinstance(value, (int, float, np.floating)):
+    number = _number_of(value)
+    if number is None:
         mistakes.add(place, repr(value), f"a number: {spec.doc}", spec.example)
-    elif not (spec.low <= value <= spec.high and math.isfinite(value)):
-        mistakes.add(place, f"{value:g}", f"{_range_text(spec.low, spec.high, 'SI')} ({spec.doc})", spec.example)
+    elif not (spec.low <= number <= spec.high and math.isfinite(number)):
+        mistakes.add(place, f"{number:g}", f"{_range_text(spec.low, spec.high, 'SI')} ({spec.doc})", spec.example)
 
 
-def _check_curve(place: str, points: tuple[tuple[float, float], ...], spec: Curve, mistakes: Mistakes) -> None:
-    if len(points) < spec.least:
-        mistakes.add(place, f"{len(points)} point(s)", f"at least {spec.least} points: {spec.doc}")
+def _check_curve(place: str, value: object, spec: Curve, mistakes: Mistakes) -> tuple[tuple[float, float], ...] | None:
+    """Note what is wrong with a curve; return it as tuples of pairs where it is made of pairs at all."""
+    try:
+        points = tuple((x, y) for x, y in value)  # type: ignore[attr-defined]  # what is not iterable is caught below
+    except (TypeError, ValueError):
+        mistakes.add(place, repr(value), f"pairs of numbers: {spec.doc}")
+        return None
+    if not spec.least <= len(points) <= (len(points) if spec.most is None else spec.most):
+        found = f"{len(points)} point{'s' if len(points) != 1 else ''}"
+        mistakes.add(place, found, f"{spec.wanted()}: {spec.doc}")
     for x, y in points:
         _check_number(place, x, spec.x, mistakes)
         _check_number(place, y, spec.y, mistakes)
+    return points
+
+
+def _check_word(place: str, value: object, words: tuple[str, ...], mistakes: Mistakes) -> None:
+    if value not in words:
+        mistakes.add(place, repr(value), f"one of {', '.join(words)}", nearest(str(value), words))
+
+
+def _check_field(place: str, instance: object, name: str, spec: FieldSpec, mistakes: Mistakes) -> None:
+    value = getattr(instance, name)
+    if isinstance(spec, Spec):
+        _check_number(place, value, spec, mistakes)
+    elif isinstance(spec, Curve):
+        points = _check_curve(place, value, spec, mistakes)
+        if points is not None and not isinstance(value, tuple):
+            object.__setattr__(instance, name, points)  # frozen data holds no list
+    elif isinstance(spec, Choice):
+        _check_word(place, value, choices_of(type(instance), name), mistakes)
+    elif isinstance(spec, Flag):
+        if not isinstance(value, bool):
+            mistakes.add(place, repr(value), f"True or False: {spec.doc}")
+    elif not isinstance(value, str):
+        mistakes.add(place, repr(value), f"text: {spec.doc}")
 
 
 def check_fields(instance: object, place: str = "") -> None:
     """Refuse a data class whose annotated fields are outside their specifications.
+
+    None is let through where a field may be left out, that is where it is the default. A curve given as a list becomes
+    a tuple.
 
     Raises
     ------
@@ -241,19 +295,12 @@ def check_fields(instance: object, place: str = "") -> None:
     """
     mistakes = Mistakes()
     cls: type[Any] = type(instance)
-    for name, spec in specs_of(cls).items():
-        value = getattr(instance, name)
-        where = f"{place}.{name}" if place else name
-        if value is None:
+    specs = specs_of(cls)
+    for item in fields(cls):
+        spec = specs.get(item.name)
+        if spec is None or (item.default is None and getattr(instance, item.name) is None):
             continue
-        if isinstance(spec, Spec):
-            _check_number(where, value, spec, mistakes)
-        elif isinstance(spec, Curve):
-            _check_curve(where, value, spec, mistakes)
-        elif isinstance(spec, Choice):
-            words = choices_of(cls, name)
-            if value not in words:
-                mistakes.add(where, repr(value), f"one of {', '.join(words)}", nearest(str(value), words))
+        _check_field(f"{place}.{item.name}" if place else item.name, instance, item.name, spec, mistakes)
     mistakes.settle(RangeError)
 
 

@@ -42,7 +42,7 @@ class Filter(PointPart):
     ] = 1.0
     end_drop: Annotated[
         tuple[tuple[float, float], ...] | None,
-        Curve(_FLOW, _DROP, "flow and drop at which the element is changed, as one pair", least=1),
+        Curve(_FLOW, _DROP, "flow and drop at which the element is changed", least=1, most=1),
     ] = None
     life: Annotated[float | None, Spec(Dimension.VOLUME, "water passed in a lifetime", low=0.0, example='"8000 L"')] = (
         None

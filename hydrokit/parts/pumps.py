@@ -118,7 +118,7 @@ class HandPump(Pump):
     stroke_time: Annotated[float, Spec(Dimension.TIME, "for one stroke", low=0.1, high=600.0, example='"1.5 s"')] = 1.5
     greatest_pressure: Annotated[
         float,
-        Spec(Dimension.PRESSURE_DROP, "pressure rise at the greatest force", low=0.0, high=1e7, example='"3 bar"'),
+        Spec(Dimension.PRESSURE_DROP, "pressure rise at the greatest force", low=1.0, high=1e7, example='"3 bar"'),
     ] = 3e5
     person_power: Annotated[
         float, Spec(Dimension.POWER, "what a person sustains", low=1.0, high=500.0, source="50 to 75 W, from memory")

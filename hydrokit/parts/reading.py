@@ -134,9 +134,9 @@ def _read_curve(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[tuple
             points.append(_pair(curve, pair, gallon))
         except InputError as error:
             mistakes.extend(error.mistakes)
-    if not mistakes and len(points) < curve.least:
+    if not mistakes and not curve.least <= len(points) <= (len(points) if curve.most is None else curve.most):
         found = f"{len(points)} point{'s' if len(points) != 1 else ''}"
-        expected = f"at least {curve.least} points: {curve.doc}"
+        expected = f"{curve.wanted()}: {curve.doc}"
         mistakes.append(Mistake("", found, expected, _curve_example(curve)))
     if mistakes:
         raise InputError(mistakes)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
-from hydrokit.bounds import Choice, Dimension, Flag, Spec, Text, check_fields
+from hydrokit.bounds import Choice, Dimension, Flag, Mistakes, Spec, Text, check_fields
+from hydrokit.errors import RangeError
 
 __all__ = ["End", "Joint", "Outlet", "Source", "Tank"]
 
@@ -76,6 +77,13 @@ class Tank(End):
     ] = None
     entrance_k: Annotated[float, _ENTRANCE] = 0.5
     exit_k: Annotated[float, _EXIT] = 1.0
+
+    def __post_init__(self) -> None:
+        End.__post_init__(self)
+        if self.level is not None and self.level > self.depth:
+            mistakes = Mistakes()
+            mistakes.add("level", f"{self.level:g} m", f"at most the depth when full, {self.depth:g} m")
+            mistakes.settle(RangeError)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from hydrokit.bounds import Mistakes, Spec, nearest, specs_of
 from hydrokit.errors import InputError
+from hydrokit.rig.soundness import GROUPS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -19,18 +20,10 @@ if TYPE_CHECKING:
 
 __all__ = ["owners", "replaced", "spec_at", "value_at", "values_of"]
 
-GROUPS = ("sources", "tanks", "outlets", "joints")
-
 
 def owners(rig: Rig) -> Iterator[tuple[str, Any]]:
     """Yield the address and the object of everything that holds values: site, ends and parts."""
-    yield "site", rig.site
-    for group in GROUPS:
-        for name, end in getattr(rig, group).items():
-            yield f"{group}.{name}", end
-    for name, line in rig.lines.items():
-        for label, part in zip(line.labels(), line.parts, strict=True):
-            yield f"lines.{name}.{label}", part
+    yield from rig.by_address.items()
 
 
 def values_of(rig: Rig) -> dict[str, float]:
@@ -57,9 +50,9 @@ def _unknown(rig: Rig, address: str) -> InputError:
 
 def _owner(rig: Rig, address: str) -> tuple[str, Any, str]:
     owner_address, _, name = address.rpartition(".")
-    for candidate, owner in owners(rig):
-        if candidate == owner_address and isinstance(specs_of(type(owner)).get(name), Spec):
-            return owner_address, owner, name
+    owner = rig.by_address.get(owner_address)
+    if owner is not None and isinstance(specs_of(type(owner)).get(name), Spec):
+        return owner_address, owner, name
     raise _unknown(rig, address)
 
 
@@ -108,14 +101,13 @@ def replaced(rig: Rig, values: Mapping[str, float]) -> Rig:
         else:
             changes.setdefault(owner_address, {})[name] = value
     made: dict[str, Any] = {}
-    for address, owner in owners(rig):
-        if address in changes:
-            try:
-                made[address] = replace(owner, **changes[address])
-            except InputError as error:  # the part knows its field, not where it stands
-                for found in error.mistakes:
-                    place = f"{address}.{found.place.rpartition('.')[2]}"
-                    mistakes.found.append(replace(found, place=place))
+    for address, fields in changes.items():
+        try:
+            made[address] = replace(rig.by_address[address], **fields)
+        except InputError as error:  # the part knows its field, not where it stands
+            mistakes.found += [
+                replace(found, place=f"{address}.{found.place.rpartition('.')[2]}") for found in error.mistakes
+            ]
     mistakes.settle()
     lines = {
         name: replace(

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from functools import cached_property
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Annotated, Final, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
 
 from hydrokit.bounds import Dimension, Mistakes, Spec, Text, check_fields, nearest
 from hydrokit.errors import InputError, NetworkError
-from hydrokit.parts import Joint, Outlet, Part, Pump, Source, Tank
+from hydrokit.parts import Joint, Pump
+from hydrokit.rig.soundness import GROUPS, check_rig
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from hydrokit.parts import End
+    from hydrokit.parts import End, Outlet, Part, Source, Tank
 
 __all__ = ["AS_DRAWN", "Line", "Mode", "Rig", "Site"]
 
@@ -59,6 +60,9 @@ class Line:
     parts: tuple[Part, ...] = ()
     note: Annotated[str, Text("anything worth remembering")] = ""
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "parts", tuple(self.parts))
+
     def labels(self) -> tuple[str, ...]:
         """Return each part's word in addresses: its name, else its kind and ordinal from 1."""
         counts: Counter[str] = Counter()
@@ -73,16 +77,6 @@ class Line:
         return tuple(words)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mode:
-    """One way of using the rig: which lines are shut, which pumps stand still, which values differ."""
-
-    closed: tuple[str, ...] = ()
-    off: tuple[str, ...] = ()
-    values: Mapping[str, float] = field(default_factory=dict)
-    note: Annotated[str, Text("anything worth remembering")] = ""
-
-
 _Value = TypeVar("_Value")
 
 AS_DRAWN: Final = "as drawn"
@@ -93,7 +87,37 @@ def _frozen(mapping: Mapping[str, _Value]) -> Mapping[str, _Value]:
     return MappingProxyType(dict(mapping))
 
 
+def _thawed(instance: Any) -> dict[str, Any]:
+    """Return the fields of a data class with plain dicts in place of read-only views, which cannot be pickled."""
+    values = {item.name: getattr(instance, item.name) for item in fields(instance)}
+    return {name: dict(value) if isinstance(value, MappingProxyType) else value for name, value in values.items()}
+
+
+def _freeze(instance: Any, state: dict[str, Any]) -> None:
+    for name, value in state.items():
+        object.__setattr__(instance, name, _frozen(value) if isinstance(value, dict) else value)
+
+
 @dataclass(frozen=True, kw_only=True)
+class Mode:
+    """One way of using the rig: which lines are shut, which pumps stand still, which values differ (SI, by address)."""
+
+    closed: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
+    values: Mapping[str, float] = field(default_factory=dict)
+    note: Annotated[str, Text("anything worth remembering")] = ""
+
+    def __post_init__(self) -> None:
+        _freeze(self, {"closed": tuple(self.closed), "off": tuple(self.off), "values": dict(self.values)})
+
+    def __getstate__(self) -> dict[str, Any]:
+        return _thawed(self)
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        _freeze(self, state)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Rig:
     """A portable filtration rig.
 
@@ -119,7 +143,7 @@ class Rig:
     Raises
     ------
     NetworkError
-        If a line runs from or to nothing, or names clash; every mistake at once.
+        If a line runs from or to nothing, names clash, or an address names nothing; every mistake at once.
     """
 
     title: str = "untitled rig"
@@ -135,39 +159,52 @@ class Rig:
     note: str = ""
 
     def __post_init__(self) -> None:
-        for name in ("sources", "tanks", "outlets", "joints", "lines", "modes", "origins", "tolerances"):
-            object.__setattr__(self, name, _frozen(getattr(self, name)))
+        for name, value in _thawed(self).items():
+            if isinstance(value, Mapping):
+                object.__setattr__(self, name, _frozen(value))
         mistakes = Mistakes()
-        _check_names(self, mistakes)
-        _check_lines(self, mistakes)
-        _check_modes(self, mistakes)
+        check_rig(self, mistakes)
         mistakes.settle(NetworkError)
 
-    def __getstate__(self) -> dict[str, object]:
-        return {
-            name: dict(value) if isinstance(value, MappingProxyType) else value for name, value in vars(self).items()
-        }
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Rig):
+            return NotImplemented
+        same = all(getattr(self, item.name) == getattr(other, item.name) for item in fields(self))
+        return same and [*self.modes] == [*other.modes]  # the first mode is the default, so their order tells
 
-    def __setstate__(self, state: dict[str, object]) -> None:
-        for name, value in state.items():
-            object.__setattr__(self, name, _frozen(value) if isinstance(value, dict) else value)
+    __hash__ = None  # type: ignore[assignment]  # holds mappings
 
-    def ends(self) -> dict[str, End]:
-        """Return every stated end and every plain joint by name, in the order met."""
+    def __getstate__(self) -> dict[str, Any]:
+        return _thawed(self)
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        _freeze(self, state)
+
+    @cached_property
+    def by_address(self) -> Mapping[str, Any]:
+        """Everything that holds values, by its address: the site, every end and every part."""
+        found: dict[str, Any] = {"site": self.site}
+        for group in GROUPS:
+            found |= {f"{group}.{name}": end for name, end in getattr(self, group).items()}
+        for name, line in self.lines.items():
+            found |= {f"lines.{name}.{label}": part for label, part in zip(line.labels(), line.parts, strict=True)}
+        return MappingProxyType(found)
+
+    @cached_property
+    def _ends(self) -> Mapping[str, End]:
         found: dict[str, End] = {**self.sources, **self.tanks, **self.outlets, **self.joints}
         for line in self.lines.values():
             for name in (line.start, line.end):
                 found.setdefault(name, Joint())
-        return found
+        return MappingProxyType(found)
+
+    def ends(self) -> Mapping[str, End]:
+        """Return every stated end and every plain joint by name, in the order met."""
+        return self._ends
 
     def pumps(self) -> dict[str, Pump]:
         """Return every pump by the address of the part."""
-        return {
-            f"lines.{name}.{label}": part
-            for name, line in self.lines.items()
-            for label, part in zip(line.labels(), line.parts, strict=True)
-            if isinstance(part, Pump)
-        }
+        return {address: part for address, part in self.by_address.items() if isinstance(part, Pump)}
 
     def mode_names(self) -> tuple[str, ...]:
         """Return the names of the modes, the default first."""
@@ -189,78 +226,3 @@ class Rig:
             mistakes.add("mode", repr(name), f"one of {', '.join(names)}", nearest(name, names))
             mistakes.settle(InputError)
         return name, self.modes[name]
-
-
-def _check_name(place: str, name: str, mistakes: Mistakes) -> None:
-    if not name or not all(letter.isalnum() or letter in "-_" for letter in name):
-        mistakes.add(place, repr(name), "a name of letters, digits, - and _", "lift-pump")
-
-
-def _check_names(rig: Rig, mistakes: Mistakes) -> None:
-    seen: dict[str, str] = {}
-    for group in ("sources", "tanks", "outlets", "joints"):
-        for name in getattr(rig, group):
-            _check_name(f"{group}.{name}", name, mistakes)
-            if name in seen:
-                expected = f"a name other than that of {seen[name]}.{name}"
-                mistakes.add(f"{group}.{name}", f"a second end called {name}", expected)
-            seen[name] = group
-    for name, line in rig.lines.items():
-        _check_name(f"lines.{name}", name, mistakes)
-        _check_labels(name, line, mistakes)
-
-
-def _check_labels(name: str, line: Line, mistakes: Mistakes) -> None:
-    for label, count in Counter(line.labels()).items():
-        _check_name(f"lines.{name}.{label}", label, mistakes)
-        if count > 1:
-            mistakes.add(f"lines.{name}", f"{count} parts called {label}", "one name for each part of a line")
-
-
-def _check_lines(rig: Rig, mistakes: Mistakes) -> None:
-    if not rig.lines:
-        mistakes.add("lines", "none", "at least one line", "[lines.intake] with from, to and parts")
-        return
-    if not {*rig.sources, *rig.tanks, *rig.outlets}:
-        mistakes.add("sources", "none", "somewhere for water to come from", "[sources.pond] with a surface")
-    stated = {*rig.sources, *rig.tanks, *rig.outlets, *rig.joints}
-    used = Counter(end for line in rig.lines.values() for end in (line.start, line.end))
-    for name, line in rig.lines.items():
-        _check_line(rig, name, line, mistakes)
-        for word, end in (("from", line.start), ("to", line.end)):
-            if end not in stated and used[end] < 2:
-                others = {*stated, *used} - {end}
-                mistakes.add(
-                    f"lines.{name}.{word}",
-                    f"{end!r}, which nothing else meets",
-                    "a source, tank, outlet or a joint of at least two lines",
-                    nearest(end, others),
-                )
-    _check_unused(rig, set(used), stated, mistakes)
-
-
-def _check_unused(rig: Rig, used: set[str], stated: set[str], mistakes: Mistakes) -> None:
-    for group in ("tanks", "outlets", "sources", "joints"):
-        for name in getattr(rig, group):
-            if name not in used:
-                close = nearest(name, used - stated)
-                mistakes.add(f"{group}.{name}", "no line that meets it", "a line from or to it", close)
-
-
-def _check_line(rig: Rig, name: str, line: Line, mistakes: Mistakes) -> None:
-    if line.start == line.end:
-        mistakes.add(f"lines.{name}", f"both ends at {line.start}", "two different ends")
-    if line.start in rig.outlets:
-        mistakes.add(f"lines.{name}.from", f"the outlet {line.start}", "an end that water can come from", "it under to")
-
-
-def _check_modes(rig: Rig, mistakes: Mistakes) -> None:
-    lines = tuple(f"lines.{name}" for name in rig.lines)
-    pumps = tuple(rig.pumps())
-    for name, mode in rig.modes.items():
-        for address in mode.closed:
-            if address not in lines:
-                mistakes.add(f"modes.{name}.closed", repr(address), "the address of a line", nearest(address, lines))
-        for address in mode.off:
-            if address not in pumps:
-                mistakes.add(f"modes.{name}.off", repr(address), "the address of a pump", nearest(address, pumps))

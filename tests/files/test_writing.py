@@ -149,9 +149,7 @@ def test_everything_that_no_file_can_say_is_told_at_once() -> None:
         sources={LONG: Source(surface=0.0)},
         tanks={"near": Tank(volume=0.06, floor=1.0, depth=0.4)},
         lines={"intake": Line(start=LONG, end="near", parts=(Whirl(bore=0.019, length=6.0),))},
-        modes={"m": Mode(values={"tanks.near.levle": 1.0})},
-        tolerances={"tanks.near.level": 0.1, "tanks.near.depth": -1.0, "tanks.far.depth": 1.0},
-        origins={"tanks.near.shape": "guess"},
+        tolerances={"tanks.near.level": 0.1},
     )
     with pytest.raises(InputError) as caught:
         write_rig(rig)
@@ -160,11 +158,7 @@ def test_everything_that_no_file_can_say_is_told_at_once() -> None:
         f"sources.{LONG}",
         "lines.intake.from",
         "lines.intake.hose-1",
-        "modes.m.set.tanks.near.levle",
         "tanks.near.level",
-        "tanks.near.depth",
-        "tanks.far.depth",
-        "tanks.near.shape",
     }
 
 
