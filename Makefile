@@ -1,0 +1,44 @@
+# Everything runs in an environment of its own, .venv, made on first use. PYTHON=python3.12 make test picks another Python.
+
+PYTHON ?= python3
+BIN := .venv/bin
+PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
+
+.PHONY: demo test lint bench format clean
+
+demo: .venv/installed
+	$(BIN)/hydrokit check
+
+test: .venv/installed-dev
+	$(BIN)/python -m pytest -n auto
+
+lint: .venv/installed-dev
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/python -m pytest -q -n 0 tests/project/test_lengths.py
+
+bench: .venv/installed-dev
+	$(BIN)/python -m pytest -n 0 --benchmark-enable --benchmark-only tests/benchmarks
+
+format: .venv/installed-dev
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+clean:
+	rm -rf .venv build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks
+
+# The commands above need nothing but Python, its venv module and make.
+
+.venv/bin/python:
+	$(PYTHON) -c 'import sys; sys.exit("hydrokit needs Python 3.11 or newer; set PYTHON" if sys.version_info < (3, 11) else 0)'
+	$(PYTHON) -m venv .venv
+
+.venv/installed: pyproject.toml constraints.txt | .venv/bin/python
+	$(PIP) --editable .
+	touch $@
+
+.venv/installed-dev: pyproject.toml constraints.txt | .venv/bin/python
+	$(PIP) --editable '.[dev]'
+	touch $@ .venv/installed
