@@ -5,6 +5,6 @@ from __future__ import annotations
 from hydrokit.answers.answer import FORMAT, Answer
 from hydrokit.answers.data import as_data
 from hydrokit.answers.finding import Finding, Trust, Verdict, worst
-from hydrokit.answers.phrase import Phrase, phrase
+from hydrokit.answers.phrases import Phrase, phrase
 
 __all__ = ["FORMAT", "Answer", "Finding", "Phrase", "Trust", "Verdict", "as_data", "phrase", "worst"]

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from hydrokit.answers.finding import Finding
-from hydrokit.answers.phrase import Phrase
+from hydrokit.answers.phrases import Phrase
 from hydrokit.bounds import Spec, specs_of
 from hydrokit.units import unit_of
 

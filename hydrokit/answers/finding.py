@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 from hydrokit.bounds import Dimension, Spec
 
 if TYPE_CHECKING:
-    from hydrokit.answers.phrase import Phrase
+    from hydrokit.answers.phrases import Phrase
 
 __all__ = ["Finding", "Trust", "Verdict", "worst"]
 
