@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from hydrokit.answers import Trust
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
-    from hydrokit.studies.checking import Surroundings
+    from hydrokit.studies.surroundings import Surroundings
 
 __all__ = ["lay_cautions", "lay_trust"]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
-from hydrokit.studies.checking import Arrival, Check, Surroundings, check
+from hydrokit.studies.checking import Arrival, Check, check
+from hydrokit.studies.surroundings import Surroundings
 
 __all__ = ["Arrival", "Check", "Surroundings", "check"]

@@ -5,37 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
-import numpy as np
-
-from hydrokit.answers import Answer, Trust, Verdict
+from hydrokit.answers import Answer
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
-from hydrokit.parts import Filter, Lamp, Part
 from hydrokit.rules import State, judge
 from hydrokit.studies.changes import Change, best_changes, usable_flow
 from hydrokit.studies.duties import Duty, duties_of
 from hydrokit.studies.heads import HeadShare, head_shares
 from hydrokit.studies.stops import Stop, stops_of
+from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.trust import trust_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from hydrokit.network import Solution
     from hydrokit.rig import Rig
 
-__all__ = ["Arrival", "Check", "Surroundings", "check", "trust_of"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Surroundings:
-    """The air and the water that the answer is for."""
-
-    altitude: Annotated[float, Spec(Dimension.LENGTH, "of the site")]
-    air_pressure: Annotated[float, Spec(Dimension.ABSOLUTE_PRESSURE, "at the site")]
-    water_temperature: Annotated[float, Spec(Dimension.TEMPERATURE, "of the water")]
-    density: Annotated[float, Spec(Dimension.DENSITY, "of the water")]
-    viscosity: Annotated[float, Spec(Dimension.VISCOSITY, "of the water")]
-    vapour_pressure: Annotated[float, Spec(Dimension.ABSOLUTE_PRESSURE, "of the water")]
+__all__ = ["Arrival", "Check", "check"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,66 +61,6 @@ class Check(Answer):
     kinds: tuple[str, ...]
 
 
-def _surroundings(solution: Solution, rig: Rig) -> Surroundings:
-    conditions, values = solution.plan.conditions, solution.plan.values
-
-    def first(value: object) -> float:
-        return float(np.ravel(np.asarray(value))[0])
-
-    return Surroundings(
-        altitude=first(values.of("site", rig.site, "altitude")),
-        air_pressure=first(conditions.air_pressure),
-        water_temperature=first(values.of("site", rig.site, "water_temperature")),
-        density=first(conditions.density),
-        viscosity=first(conditions.viscosity),
-        vapour_pressure=first(conditions.vapour_pressure),
-    )
-
-
-def _assumed(solution: Solution) -> tuple[str, ...]:
-    """Return what the answer rests on that nobody stated."""
-    rig, told = solution.plan.rig, []
-    for name in solution.plan.stations.assumed_joints:
-        told.append(f"joint {name} lies at the height of the nearest stated point")
-    for name, tank in rig.tanks.items():
-        if tank.level is None and any(name in (line.start, line.end) for line in rig.lines.values()):
-            told.append(f"tank {name} is half full")
-    told += [
-        f"{element.address} drops as its data sheet says in water of 20 °C"
-        for element in solution.plan.elements
-        if isinstance(element.part, (Filter, Lamp)) and element.part.points_temperature is None
-    ]
-    told += [f"{address} is a guess" for address, word in rig.origins.items() if word == "guess"]
-    return tuple(told)
-
-
-def _kinds(state: State) -> tuple[str, ...]:
-    rig = state.rig
-    ends = rig.ends()
-    found = {
-        ends[name].kind
-        for shut, line in zip(state.closed, rig.lines.values(), strict=True)
-        for name in (line.start, line.end)
-        if not shut
-    }
-    for _, element in state.elements(Part):
-        part = element.part
-        found.add(f"{part.medium} filter" if isinstance(part, Filter) else getattr(part, "kind", ""))
-    return tuple(sorted(found))
-
-
-def trust_of(solution: Solution, unknown: tuple[str, ...] = ()) -> Trust:
-    """Return how a solution was reached; the worst figures over all its variants."""
-    flows = solution.flows
-    return Trust(
-        steps=int(flows.steps.max()),
-        mass_residual=float(flows.mass_residual.max()),
-        energy_residual=float(flows.energy_residual.max()),
-        assumed=_assumed(solution),
-        unknown=unknown,
-    )
-
-
 def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None = None) -> Check:
     """Return whether a rig works in one mode, what limits it, and what to change first.
 
@@ -167,13 +93,12 @@ def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None
     solution = solve(rig, mode, changed)
     state = State(solution)
     findings = judge(state)
-    unknown = tuple(f"{item.rule} at {item.place}" for item in findings if item.verdict is Verdict.UNKNOWN)
     return Check(
         title=rig.title,
         mode=solution.plan.mode,
         findings=findings,
-        trust=trust_of(solution, unknown),
-        surroundings=_surroundings(solution, rig),
+        trust=trust_of(solution, findings),
+        surroundings=surroundings_of(solution),
         flow=float(usable_flow(state)[0]),
         full_pipe_flow=float(state.delivered[0]),
         arrivals=tuple(Arrival(place=name, flow=float(flow[0])) for name, flow in state.deliveries.items()),
@@ -181,5 +106,5 @@ def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None
         head_shares=head_shares(solution),
         changes=best_changes(state),
         stops=stops_of(solution),
-        kinds=_kinds(state),
+        kinds=kinds_of(state),
     )

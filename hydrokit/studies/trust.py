@@ -1,0 +1,54 @@
+"""How far an answer can be trusted."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hydrokit.answers import Trust, Verdict
+from hydrokit.parts import Filter, Lamp
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hydrokit.answers import Finding
+    from hydrokit.network import Solution
+
+__all__ = ["trust_of"]
+
+
+def _assumed(solution: Solution) -> tuple[str, ...]:
+    """Return what the answer rests on that nobody stated."""
+    rig, told = solution.plan.rig, []
+    for name in solution.plan.stations.assumed_joints:
+        told.append(f"joint {name} lies at the height of the nearest stated point")
+    for name, tank in rig.tanks.items():
+        if tank.level is None and any(name in (line.start, line.end) for line in rig.lines.values()):
+            told.append(f"tank {name} is half full")
+    told += [
+        f"{element.address} drops as its data sheet says in water of 20 °C"
+        for element in solution.plan.elements
+        if isinstance(element.part, (Filter, Lamp)) and element.part.points_temperature is None
+    ]
+    told += [f"{address} is a guess" for address, word in rig.origins.items() if word == "guess"]
+    return tuple(told)
+
+
+def trust_of(solution: Solution, findings: Sequence[Finding] = (), also: Sequence[str] = ()) -> Trust:
+    """Return how a solution was reached; the worst figures over all its variants.
+
+    Parameters
+    ----------
+    solution : Solution
+    findings : sequence of Finding
+        Those that could not be judged are named as unknown.
+    also : sequence of str
+        What the study itself assumes.
+    """
+    flows = solution.flows
+    return Trust(
+        steps=int(flows.steps.max()),
+        mass_residual=float(flows.mass_residual.max()),
+        energy_residual=float(flows.energy_residual.max()),
+        assumed=(*_assumed(solution), *also),
+        unknown=tuple(f"{item.rule} at {item.place}" for item in findings if item.verdict is Verdict.UNKNOWN),
+    )
