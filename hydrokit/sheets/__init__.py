@@ -7,14 +7,14 @@ then one file for each question. ``lists`` has the rules and the catalogue, ``mi
 
 from __future__ import annotations
 
-from hydrokit.sheets.cautions import cautions
+from hydrokit.sheets.cautions import cautions_for
 from hydrokit.sheets.lists import catalogue_json, render_catalogue, render_part, render_rules, rules_json
 from hydrokit.sheets.mistakes import render_mistakes
 from hydrokit.sheets.text import render
 
 __all__ = [
     "catalogue_json",
-    "cautions",
+    "cautions_for",
     "render",
     "render_catalogue",
     "render_mistakes",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-__all__ = ["ALWAYS", "cautions"]
+__all__ = ["ALWAYS", "cautions_for"]
 
 ALWAYS: Final = (
     "This calculation can show that a rig cannot work. It never shows that water is safe to drink: have the water"
@@ -71,7 +71,7 @@ _CAUTIONS: Final = (
 )
 
 
-def cautions(kinds: Collection[str]) -> tuple[str, ...]:
+def cautions_for(kinds: Collection[str]) -> tuple[str, ...]:
     """Return the cautions that concern a rig.
 
     Parameters
@@ -81,7 +81,7 @@ def cautions(kinds: Collection[str]) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> len(cautions([])), cautions(["lamp"])[1]
+    >>> len(cautions_for([])), cautions_for(["lamp"])[1]
     (1, 'A lamp needs clear, colourless water, its full dose at this flow, and a clean sleeve.')
     """
     return (ALWAYS, *(caution.text for caution in _CAUTIONS if caution.kinds.intersection(kinds)))

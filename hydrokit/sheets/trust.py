@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.cautions import cautions
+from hydrokit.sheets.cautions import cautions_for
 from hydrokit.sheets.places import said
 
 if TYPE_CHECKING:
@@ -41,4 +41,4 @@ def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) 
 def lay_cautions(page: Page, kinds: Collection[str]) -> None:
     """Write what must be said whatever the answer is."""
     page.heading("Cautions")
-    page.points(cautions(kinds))
+    page.points(cautions_for(kinds))
