@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["allowed_flow"]
+__all__ = ["allowed_flow", "allows"]
 
 _HALVINGS: Final = 50
 
@@ -50,16 +50,26 @@ def _slack(state: State, pump: int, flow: Array) -> Array:
     return np.asarray(least, np.float64)
 
 
+def _single_line(state: State, pump: int) -> bool:
+    """Return whether a pump's suction side is the first part of its own line."""
+    plan = state.plan
+    line = int(plan.element_line[pump])
+    start = state.rig.ends()[state.rig.lines[plan.layout.lines[line]].start]
+    return isinstance(start, (Source, Tank)) and any(index < pump for index in state.line_elements(line))
+
+
+def allows(state: State, pump: int, flow: Array) -> Any:
+    """Return whether suction allows a pump a flow, m³/s, shape (n,); None where :func:`allowed_flow` is."""
+    return _slack(state, pump, flow) >= 0.0 if _single_line(state, pump) else None
+
+
 def allowed_flow(state: State, pump: int) -> Array | None:
     """Return the flow that suction allows through a pump, m³/s, shape (n,).
 
     The duty itself where suction does not limit it, 0 where not even still water stays whole; None where the pump
     draws from a fork or from nothing before it, so that its suction side is no single line.
     """
-    plan = state.plan
-    line = int(plan.element_line[pump])
-    start = state.rig.ends()[state.rig.lines[plan.layout.lines[line]].start]
-    if not isinstance(start, (Source, Tank)) or not any(index < pump for index in state.line_elements(line)):
+    if not _single_line(state, pump):
         return None
     duty = np.maximum(state.flow_at(pump), 0.0)
     low, high = np.zeros_like(duty), duty.copy()
