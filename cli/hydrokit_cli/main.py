@@ -67,7 +67,8 @@ def main(arguments: Sequence[str]) -> int:
     except click.Abort:
         code = exits.INTERRUPTED
     except (click.ClickException, InputError, MissingExtra, OutputError) as error:
-        tell_mistakes(_mistakes(error), as_json="--json" in arguments)
+        file = ", ".join(getattr(error, "__notes__", []))  # left by whoever read the file
+        tell_mistakes(_mistakes(error), file=file, as_json="--json" in arguments)
         code = exits.WRONG_INPUT
     except SolverError as error:
         note(f"No answer was reached: {error}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 from functools import wraps
+from textwrap import fill
 from typing import TYPE_CHECKING, Any, Final
 
 import click
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Question", "asks_rig", "shows_json"]
 
-_BUILT_IN: Final = "This is the built-in demonstration rig, all its data invented. Name a rig file to ask about yours."
+_BUILT_IN: Final = "Built-in demonstration rig, all data invented; name a file to ask about yours."
 
 shows_json = click.option("--json", "as_json", is_flag=True, help="Print JSON: SI, the unit beside each value.")
 
@@ -42,17 +43,25 @@ class Question:
 
     def answer(self, answer: Answer, also: Iterable[str] = ()) -> int:
         """Print an answer; return the exit code of its verdict."""
-        if self.built_in:
-            (note if self.as_json else click.echo)(_BUILT_IN)
         if self.as_json:
+            if self.built_in:
+                note(_BUILT_IN)
             emit_json(answer.to_json())
         else:
             from hydrokit.sheets import render
 
             width, colour = screen(sys.stdout)
-            blank = "\n" if self.built_in else ""
-            emit(blank + render(answer, system=self.system, width=width, colour=colour, also=also))
+            first = f"{fill(_BUILT_IN, width)}\n\n" if self.built_in else ""
+            emit(first + render(answer, system=self.system, width=width, colour=colour, also=also))
         return exits.FAILS if answer.verdict is Verdict.FAILS else exits.HOLDS
+
+
+def _loaded(file: str) -> Rig:
+    try:
+        return load_rig(file)
+    except InputError as error:
+        error.add_note(file)
+        raise
 
 
 def _setting(rig: Rig, text: str) -> tuple[str, float]:
@@ -99,14 +108,19 @@ def asks_rig(command: Callable[..., int]) -> Callable[..., int]:
         "--set", "changes", metavar="ADDRESS=VALUE", multiple=True, help="Another value for this time; may be repeated."
     )
     @click.option(
-        "--units", "system", type=click.Choice(SYSTEMS, case_sensitive=False), default="metric", help="Units to show."
+        "--units",
+        "system",
+        type=click.Choice(SYSTEMS, case_sensitive=False),
+        metavar=f"[{'|'.join(SYSTEMS)}]",
+        default="metric",
+        help="Units to show.",
     )
     @shows_json
     @wraps(command)
     def with_question(
         *, file: str | None, mode: str | None, changes: tuple[str, ...], system: str, as_json: bool, **own: Any
     ) -> int:
-        rig = demonstration() if file is None else load_rig(file)
+        rig = demonstration() if file is None else _loaded(file)
         settings = _settings(rig, changes, mode)
         question = Question(rig, mode, settings, system, as_json, file is None)
         return command(question, **own)

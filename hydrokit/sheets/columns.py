@@ -32,7 +32,7 @@ def column(
     --------
     >>> from hydrokit.bounds import Dimension
     >>> column("head", [1.8, -0.25, None], Dimension.LENGTH)
-    ('head\\nm', ['1.800', '-0.250', ''])
+    ('head\nm', ['1.800', '-0.250', ''])
     """
     largest = max((abs(value) for value in values if value is not None), default=0.0)
     unit = display_unit(largest, dimension, system)

@@ -19,8 +19,8 @@ def _where(mistake: Mistake) -> str:
     return ", ".join(word for word in (line, mistake.place) if word) or "input"
 
 
-def render_mistakes(mistakes: Sequence[Mistake], *, width: int = 80, colour: bool = False) -> str:
-    """Return every mistake in the order found.
+def render_mistakes(mistakes: Sequence[Mistake], *, file: str = "", width: int = 80, colour: bool = False) -> str:
+    """Return every mistake in the order found, ``file`` being where they were found.
 
     Examples
     --------
@@ -34,7 +34,8 @@ def render_mistakes(mistakes: Sequence[Mistake], *, width: int = 80, colour: boo
     """
     page = Page(width, colour)
     count = "1 mistake" if len(mistakes) == 1 else f"{len(mistakes)} mistakes"
-    page.say(f"{count}; nothing was computed.", "fails")
+    where = f" in {file}" if file else ""
+    page.say(f"{count}{where}; nothing was computed.", "fails")
     for mistake in mistakes:
         page.say(_where(mistake), "heading")
         page.say(f"found {mistake.found}", indent=2)

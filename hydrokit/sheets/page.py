@@ -21,6 +21,9 @@ __all__ = ["NARROWEST", "Page"]
 NARROWEST: Final = 20
 """Columns below which no text is worth laying out."""
 
+_GAP: Final = 2
+"""Blanks between two columns."""
+
 _STYLES: Final = {"fails": "bold red", "close": "yellow", "unknown": "magenta", "heading": "bold"}
 
 
@@ -40,16 +43,35 @@ def _console(width: int, *, colour: bool) -> Console:
     )
 
 
-def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
+def _widths(columns: Sequence[Sequence[str]], room: int) -> list[int] | None:
+    """Return a width for each column, no word cut; None where even the longest words have no room side by side."""
+    from rich.cells import cell_len
+
+    least = [max((cell_len(word) for cell in column for word in cell.split()), default=1) for column in columns]
+    widths = [max(cell_len(line) for cell in column for line in cell.split("\n")) for column in columns]
+    room -= _GAP * (len(columns) - 1)
+    if sum(least) > room:
+        return None
+    while sum(widths) > room:
+        widest = max(range(len(widths)), key=lambda place: (widths[place] > least[place], widths[place]))
+        widths[widest] -= 1
+    return widths
+
+
+def _is_number(text: str) -> bool:
+    return text.lstrip("+-−")[:1].isdigit()
+
+
+def _table(columns: Sequence[Sequence[str]], widths: Sequence[int]) -> Table:
+    """Return a table of columns, the first cell of each its head."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
 
-    table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="")
-    for place, head in enumerate(heads):
-        numbers = [row[place] for row in rows if row[place]]
-        right = bool(numbers) and all(text.lstrip("+-−")[:1].isdigit() for text in numbers)
-        table.add_column(head, justify="right" if right else "left", overflow="fold")
-    for row in rows:
+    table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0), header_style="")
+    for (head, *cells), width in zip(columns, widths, strict=True):
+        right = all(_is_number(cell) for cell in cells if cell)
+        table.add_column(head, justify="right" if right else "left", width=width)
+    for row in zip(*(cells for _, *cells in columns), strict=True):
         table.add_row(*row)
     return table
 
@@ -90,13 +112,12 @@ class Page:
 
     def table(self, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         """Write a table; columns of numbers stand to the right, columns that are empty throughout are left out."""
-        from rich.measure import Measurement
-
         kept = [place for place in range(len(heads)) if any(row[place] for row in rows)]
         heads, rows = [heads[place] for place in kept], [[row[place] for place in kept] for row in rows]
-        table = _table(heads, rows)
-        if Measurement.get(self.console, self.console.options, table).minimum <= self.console.width:
-            self.console.print(table)
+        columns = [[head, *(row[place] for row in rows)] for place, head in enumerate(heads)]
+        widths = _widths(columns, self.console.width)
+        if widths is not None:
+            self.console.print(_table(columns, widths))
             return
         for row in rows:
             self.say(row[0])

@@ -7,9 +7,7 @@ from pathlib import Path
 
 import pytest
 
-
 NOT_COVERED_YET = {
-    "tank filling and draining",
     "two tanks levelling",
     "water hammer",
     "cable resistance and voltage drop",
@@ -19,7 +17,15 @@ NOT_COVERED_YET = {
 }
 """Topics of which hydrokit computes nothing so far; to be taken off the list with the first test of one."""
 
-NOT_COVERED_YET_OF_OTHER_TOPICS = {"volume-horizontal-tank-a", "weight-two-axles-a"}
+NOT_COVERED_YET_OF_OTHER_TOPICS = {
+    "tank-cengel-5-2",
+    "tank-choudhary-6-17",
+    "tank-choudhary-6-18",
+    "tank-coulson-3-3",
+    "tank-paradise-7-1",
+    "volume-horizontal-tank-a",
+    "weight-two-axles-a",
+}
 """Single entries of topics that are covered in part."""
 
 
