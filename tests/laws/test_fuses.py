@@ -1,0 +1,45 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from hydrokit.errors import RangeError
+from hydrokit.laws.fuses import BLADE_FUSES, CABLE_RATINGS, cable_rating, fuse_bounds, fuse_choice
+from hydrokit.units.wire import gauge_area
+
+
+def test_listed_sizes_carry_what_cable_sellers_print() -> None:
+    # Common practice: PVC vehicle cable of 1.5 and 2.5 mm2 carries 12.75 and 21.75 A (from memory).
+    assert np.array_equal(cable_rating(np.array([1.5e-6, 2.5e-6])), [12.75, 21.75])
+
+
+def test_rating_steps_down_between_sizes_and_is_unknown_below_them() -> None:
+    assert cable_rating(2.4e-6) == CABLE_RATINGS[2.0]
+    assert cable_rating(gauge_area(18)) == CABLE_RATINGS[0.65]
+    assert np.isnan(cable_rating(0.6e-6))
+    assert cable_rating(50e-6) == max(CABLE_RATINGS.values())
+
+
+@given(st.floats(0.1, 60.0), st.floats(0.1, 60.0))
+def test_a_fuse_is_chosen_within_its_bounds_or_not_at_all(current: float, rating: float) -> None:
+    bounds = fuse_bounds(running_current=current, rating=rating)
+    fits = [fuse for fuse in BLADE_FUSES if 1.25 * current <= fuse <= rating]
+    chosen = fuse_choice(bounds)
+    if fits:
+        assert bounds.possible
+        assert chosen == min(fits)
+    else:
+        assert np.isnan(chosen)
+
+
+def test_bounds_that_cross_are_refused_variant_by_variant() -> None:
+    bounds = fuse_bounds(running_current=np.array([7.0, 12.0]), rating=12.75)
+    assert np.array_equal(bounds.possible, [True, False])
+    assert np.array_equal(fuse_choice(bounds), [10.0, np.nan], equal_nan=True)
+
+
+def test_an_unknown_rating_is_no_rating() -> None:
+    with pytest.raises(RangeError, match=r"^rating: found nan A"):
+        fuse_bounds(running_current=7.0, rating=cable_rating(0.2e-6))
