@@ -87,7 +87,7 @@ def entry(name: str) -> Entry:
     return entries[name]
 
 
-def part(name: str, **more: object) -> Part:
+def part(name: str, /, **more: object) -> Part:
     """Return a generic part.
 
     Parameters
