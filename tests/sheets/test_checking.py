@@ -1,0 +1,143 @@
+"""The sheet of a check: the answer first, then the tables; what is not known is never called good."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from hydrokit import Check, InputError, Verdict, check, demonstration, render
+from hydrokit.bounds import Dimension
+from hydrokit.sheets.cautions import ALWAYS
+from hydrokit.sheets.findings import of_verdict
+from hydrokit.units import SYSTEMS, show
+
+
+def _flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _first(answer: Check) -> str:
+    return _flat(render(answer).split("\n\n")[1])
+
+
+def _with(answer: Check, *verdicts: Verdict) -> Check:
+    """Return the same answer with findings of the given verdicts only."""
+    made = tuple(replace(finding, verdict=verdict) for finding, verdict in zip(answer.findings, verdicts, strict=False))
+    return replace(answer, findings=made)
+
+
+@pytest.mark.parametrize(
+    ("verdicts", "words"),
+    [
+        ([Verdict.HOLDS, Verdict.HOLDS], "It works: 2 limits were judged and all hold."),
+        ([Verdict.CLOSE, Verdict.HOLDS], "It works, but 1 limit is close."),
+        ([Verdict.UNKNOWN, Verdict.HOLDS], "Nothing that could be judged fails, but 1 limit is not known."),
+        ([Verdict.CLOSE, Verdict.UNKNOWN], "It works, but 1 limit is close. Besides, 1 limit is not known."),
+        ([Verdict.FAILS, Verdict.FAILS], "It does not work as drawn: 2 limits fail."),
+    ],
+)
+def test_the_verdict_comes_first(answer: Check, verdicts: list[Verdict], words: str) -> None:
+    made = _with(answer, *verdicts)
+    made = replace(made, findings=tuple(replace(each, margin=0.0) for each in made.findings))
+    assert _first(made).startswith(words)
+
+
+def test_flow_is_said_in_all_and_for_each_place(answer: Check) -> None:
+    text = _first(answer)
+    for flow in (answer.flow, *(arrival.flow for arrival in answer.arrivals)):
+        assert show(flow, Dimension.FLOW) in text
+    assert "in near and" in text
+
+
+def test_what_limits_and_what_to_change_are_said(answer: Check) -> None:
+    text = _first(answer)
+    assert "What holds the flow back most is membrane (intake): 41 %" in text
+    assert f"{show(answer.changes[0].flow, Dimension.FLOW)} then arrives." in text
+
+
+def test_where_suction_allows_less_the_full_pipe_is_called_an_upper_bound(too_high: Check) -> None:
+    assert too_high.flow < too_high.full_pipe_flow
+    text = _first(too_high)
+    assert text.startswith("Suction lets nothing through.")
+    some = _first(replace(too_high, flow=0.5 * too_high.full_pipe_flow))
+    bound = f"The {show(too_high.full_pipe_flow, Dimension.FLOW)} of a full pipe are an upper bound"
+    assert some.startswith(
+        f"Suction lets {show(0.5 * too_high.full_pipe_flow, Dimension.FLOW)} through, no more. {bound}"
+    )
+
+
+def test_the_worst_failure_is_the_one_with_least_in_hand(too_high: Check) -> None:
+    failing = of_verdict(too_high, Verdict.FAILS)
+    assert len(failing) > 1
+    assert [finding.margin for finding in failing] == sorted(finding.margin or 0.0 for finding in failing)
+    assert "The worst: " in _first(too_high)
+
+
+def test_nothing_arriving_is_said() -> None:
+    dry = check(demonstration(), changed={"tanks.near.inlet_height": 90.0, "tanks.far.inlet_height": 90.0})
+    text = _first(dry)
+    assert "It does not work as drawn" in text
+    assert "No water arrives anywhere." in text
+
+
+def test_a_pump_that_hunts_takes_back_the_steady_flow() -> None:
+    hunting = check(
+        demonstration(), changed={"lines.intake.membrane.loading": 1.0, "lines.intake.lift-pump.cut_out": 2e5}
+    )
+    assert "pump runs steadily" in {finding.rule for finding in of_verdict(hunting, Verdict.FAILS)}
+    assert "for a pump that runs steadily, which its pressure switch does not allow" in _first(hunting)
+
+
+def test_sections_stand_in_order(answer: Check) -> None:
+    text = render(answer, also=["walk"])
+    headings = [
+        "Holds",
+        "Where the head goes",
+        "What to change first",
+        "Pump",
+        "The walk along the lines",
+        "How this was reached",
+        "Cautions",
+    ]
+    places = [text.index(f"\n{heading}\n") for heading in headings]
+    assert places == sorted(places)
+
+
+def test_every_finding_that_does_not_hold_is_told_with_what_to_do(too_high: Check) -> None:
+    text = _flat(render(too_high))
+    for finding in too_high.findings:
+        if finding.verdict is not Verdict.HOLDS:
+            assert f"{finding.verdict}: {finding.rule}," in text
+    for rule in {finding.rule for finding in too_high.findings if finding.verdict is Verdict.HOLDS}:
+        assert rule in text
+
+
+def test_what_is_assumed_and_how_well_it_closes_is_told(answer: Check) -> None:
+    text = _flat(render(answer))
+    assert "tank near is half full" in text
+    assert "turbidity of the site is a guess" in text
+    assert f"Solved in {answer.trust.steps} step" in text
+    assert f"heads to {answer.trust.energy_residual:.1g}" in text
+
+
+def test_what_is_not_known_of_a_pump_is_not_invented(answer: Check) -> None:
+    assert answer.duties[0].power is None
+    assert "power                     not known" in render(answer)
+
+
+def test_cautions_end_every_sheet(answer: Check, too_high: Check) -> None:
+    for each in (answer, too_high):
+        assert _flat(ALWAYS) in _flat(render(each).partition("\nCautions\n")[2])
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_the_same_answer_in_every_system(answer: Check, system: str) -> None:
+    text = render(answer, system=system)
+    assert show(answer.flow, Dimension.FLOW, system) in text
+    assert show(answer.duties[0].npsh_available, Dimension.LENGTH, system) in text
+
+
+def test_an_unknown_system_is_refused(answer: Check) -> None:
+    with pytest.raises(InputError, match="one of metric, US, imperial; write metric"):
+        render(answer, system="metrik")

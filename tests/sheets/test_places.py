@@ -1,0 +1,45 @@
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hydrokit.sheets.places import first_address, listed, said
+
+if TYPE_CHECKING:
+    from hydrokit import Check
+
+
+@pytest.mark.parametrize(
+    ("address", "words"),
+    [
+        ("lines.intake.membrane", "membrane (intake)"),
+        ("lines.intake.membrane.loading", "loading of membrane (intake)"),
+        ("lines.intake", "line intake"),
+        ("Nothing in lines.to-near.", "Nothing in line to-near."),
+        ("lines.intake entrance", "line intake entrance"),
+        ("tanks.near", "tank near"),
+        ("tanks.near.pressure_rating is a guess", "pressure_rating of tank near is a guess"),
+        ("site.turbidity is a guess", "turbidity of the site is a guess"),
+        ("sources.Mühlteich.surface", "surface of source Mühlteich"),
+        ("guidelines.x.y", "guidelines.x.y"),
+        ("the rig", "the rig"),
+    ],
+)
+def test_addresses_are_said(address: str, words: str) -> None:
+    assert said(address) == words
+
+
+def test_no_address_is_left_in_what_a_check_says(answer: Check) -> None:
+    for finding in answer.findings:
+        for text in (finding.place, str(finding.reason), str(finding.advice)):
+            assert "lines." not in said(text)
+
+
+def test_first_address_of_a_part() -> None:
+    assert first_address(["lift", "lines.intake entrance", "lines.intake.carbon"]) == "lines.intake.carbon"
+    assert first_address(["lift"]) == ""
+
+
+def test_lists_in_a_sentence() -> None:
+    assert [listed(["a", "b", "c"][:count]) for count in range(4)] == ["", "a", "a and b", "a, b and c"]
