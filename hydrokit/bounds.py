@@ -10,12 +10,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, fields
 from enum import StrEnum
-from typing import Annotated, Any, Final, Literal, TypeAlias, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, TypeAlias, get_args, get_origin, get_type_hints
 
 import numpy as np
 import numpy.typing as npt
 
 from hydrokit.errors import InputError, Mistake, RangeError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 __all__ = [
     "Array",
@@ -32,6 +35,7 @@ __all__ = [
     "choices_of",
     "nearest",
     "require",
+    "require_word",
     "specs_of",
 ]
 
@@ -224,6 +228,19 @@ def require(name: str, value: Real, low: float, high: float, unit: str = "") -> 
     if bad.any():
         worst = float(values[bad].flat[0]) if values.ndim else float(values)
         raise RangeError([Mistake(name, f"{worst:g} {unit}".strip(), _range_text(low, high, unit))])
+
+
+def require_word(name: str, word: object, known: Iterable[str]) -> None:
+    """Refuse a word that is not listed, naming the nearest that is.
+
+    Raises
+    ------
+    InputError
+        If it is none of them.
+    """
+    words = tuple(known)
+    if word not in words:
+        raise InputError([Mistake(name, repr(word), f"one of {', '.join(words)}", nearest(str(word), words))])
 
 
 def _number_of(value: object) -> float | None:

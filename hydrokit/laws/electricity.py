@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
 
 import numpy as np
 
-from hydrokit.bounds import Mistakes, nearest, require
+from hydrokit.bounds import require, require_word
 from hydrokit.laws.elementwise import plain
 
 if TYPE_CHECKING:
@@ -117,13 +117,6 @@ def _require_voltage(name: str, voltage: Real) -> None:
     require(name, voltage, 1e-3, 1e5, "V")
 
 
-def _require_word(name: str, word: str, known: tuple[str, ...]) -> None:
-    if word not in known:
-        mistakes = Mistakes()
-        mistakes.add(name, repr(word), f"one of {', '.join(known)}", nearest(str(word), known))
-        mistakes.settle()
-
-
 def copper_factor(temperature: Real) -> Real:
     r"""Return how much more copper resists than at 20 °C, :math:`1 + \alpha (T - 293.15)`.
 
@@ -202,7 +195,7 @@ def resistance_per_length(*, area: Real, temperature: Real = 293.15, stranding: 
     (7.98, 8.92)
     """
     require("area", area, 1e-10, 1.0, "m^2")
-    _require_word("stranding", stranding, get_args(Stranding))
+    require_word("stranding", stranding, get_args(Stranding))
     section = np.asarray(area, np.float64)
     excess = np.ones_like(section) if stranding == "solid" else _excess(section, stranding)
     return plain(excess * ANNEALED_COPPER * np.asarray(copper_factor(temperature)) / section)
@@ -531,7 +524,7 @@ def loaded_speed_ratio(
     """
     _require_voltage("supply_voltage", supply_voltage)
     require("resistance", resistance, 0.0, 1e6, "ohm")
-    _require_word("action", action, get_args(PumpAction))
+    require_word("action", action, get_args(PumpAction))
     back = _require_motor(rated_voltage, rated_current, winding_resistance)
     supply = np.asarray(supply_voltage, np.float64)
     lost = np.asarray(rated_current, np.float64) * (np.asarray(resistance) + winding_resistance)
