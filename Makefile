@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
-.PHONY: demo test lint bench format clean
+.PHONY: demo test lint bench format readme clean
 
 demo: .venv/installed
 	$(BIN)/hydrokit check
@@ -25,6 +25,9 @@ bench: .venv/installed-dev
 format: .venv/installed-dev
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
+
+readme: .venv/installed-dev
+	$(BIN)/python tests/project/readme.py
 
 clean:
 	rm -rf .venv build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks

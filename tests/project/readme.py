@@ -1,0 +1,50 @@
+"""Put what the commands in README.md really print under them.
+
+A console block begins with the command; an ``up to`` remark above it names the line before which its output is cut.
+``--check`` only compares: exit code 1 where the file is not what it would be.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+README = Path(__file__).parents[2] / "README.md"
+_BLOCK = re.compile(r"(?:<!-- up to: (?P<end>.+?) -->\n)?```console\n\$ hydrokit (?P<command>.*?)\n.*?```", re.DOTALL)
+
+
+def _output(match: re.Match[str]) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "hydrokit_cli", *shlex.split(match["command"])],
+        env={**os.environ, "COLUMNS": "80"},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+    text, end = done.stdout, match["end"]
+    if end:
+        text, found, _ = text.partition(f"\n{end}\n")
+        if not found:
+            raise SystemExit(f"hydrokit {match['command']} prints no line {end!r}")
+        text = text.rstrip() + "\n"
+    remark = f"<!-- up to: {end} -->\n" if end else ""
+    return f"{remark}```console\n$ hydrokit {match['command']}\n{text}```"
+
+
+def rewritten(text: str) -> str:
+    """Return the text with the output of its commands as it is now."""
+    return _BLOCK.sub(_output, text)
+
+
+if __name__ == "__main__":
+    before = README.read_text(encoding="utf-8")
+    after = rewritten(before)
+    if "--check" not in sys.argv:
+        README.write_text(after, encoding="utf-8")
+    elif after != before:
+        raise SystemExit("README.md does not show what the commands print; run: make readme")
