@@ -1,30 +1,32 @@
-"""A plan whose tanks can fill and empty: each tank that water enters or leaves under its surface becomes a joint.
+"""A plan whose tanks can fill and empty: each tank that a line meets under water becomes a joint.
 
 From that joint a storage line leads to the tank's own level. Over one implicit step of time the level is the level so
 far plus a share of the net inflow, so the storage line's law is linear in its flow and rises with it: the step is the
-same convex problem as the steady one, with one line more for each such tank. Water that falls in from the top does not
-feel the level; it is put in at the joint as a known flow and the step repeated until it no longer changes.
+same convex problem as the steady one, with one line more for each such tank. Water that falls in from above the surface
+does not feel the level; it is put in at the joint as a known flow and the step repeated until it no longer changes, and
+so is how far a float valve is open. A tank drawn down to its lowest outlet passes on what arrives and no more: its
+storage line may then take water in but gives none.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-import numpy.typing as npt
 
 from hydrokit.network.plan import Layout, Losses, Plan
+from hydrokit.network.ports import Index, Mask, Ports, ports_of
 from hydrokit.network.values import columns
 from hydrokit.parts import FloatValve
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
 
-__all__ = ["Floats", "Storage", "storage_of"]
+__all__ = ["Floats", "Stage", "Storage", "storage_of"]
 
-Index = npt.NDArray[np.intp]
-Mask = npt.NDArray[np.bool_]
+_ALMOST_SHUT: Final = 1e-6
+"""Opening of a float valve below which its loss grows no further; it is shut at none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +45,35 @@ class Floats:
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """One implicit stage: each tank ends with ``base`` (n, T) plus ``share`` (n, 1) seconds of its own net inflow.
+
+    ``shut`` lines (n, L) carry nothing, ``pinned`` tanks (n, T) are brim-full, ``dry`` ones stand at their lowest
+    outlet and give no more than they get; ``injected`` (n, T) is what falls in from above, ``openings`` (n, V) of the
+    float valves, and ``guess`` the flows to start from, storage lines included.
+    """
+
+    base: Array
+    share: Array
+    shut: Mask
+    pinned: Mask
+    dry: Mask
+    injected: Array
+    openings: Array
+    guess: Array
+
+    def take(self, rows: Index) -> Stage:
+        """Return the stage of some of the variants."""
+        return Stage(*(getattr(self, item.name)[rows] for item in fields(self)))
+
+
+@dataclass(frozen=True, slots=True)
 class Storage:
     """Tanks (T) of a plan, and how its lines (L) meet them.
 
-    ``into`` (L, T) is +1 where a line ends in a tank and -1 where it starts from one; ``falls`` (L, T) marks lines
-    that end above the water; ``outlet`` (n, L) is the depth in the tank at which a line that starts from it is bare;
-    ``node`` (T,) is the tank's joint in ``plan``, or -1 where nothing meets its water.
+    ``lowest`` (n, T) is the volume below which a tank gives no water, -inf where nothing is drawn from it; ``node``
+    (T,) is the tank's joint in ``plan``, or -1 where no line can ever be under its water; ``upper`` ports (n, P) are
+    those that falling water can leave behind.
     """
 
     plan: Plan
@@ -57,73 +82,104 @@ class Storage:
     floor: Array
     depth: Array
     start_level: Array
-    into: Array
-    falls: Mask
-    outlet: Array
+    ports: Ports
+    lowest: Array
+    upper: Mask
     node: Index
     floats: Floats
+    into: Array
 
     @property
     def lines(self) -> int:
         """How many lines the rig has; the plan's further ones are storage."""
         return len(self.into)
 
+    @property
+    def full(self) -> Array:
+        """Each tank's volume when full, shape (n, T), m³."""
+        return self.area * self.depth
+
     def take(self, rows: Index) -> Storage:
         """Return the storage of some of the variants."""
-        return replace(
-            self,
-            plan=self.plan.take(rows),
-            **{
-                name: value[rows]
-                for name in ("area", "floor", "depth", "start_level", "outlet")
-                if (value := getattr(self, name)).shape[0] > 1
-            },
-        )
+        names = ("area", "floor", "depth", "start_level", "lowest", "upper")
+        some: dict[str, Any] = {name: value[rows] for name in names if (value := getattr(self, name)).shape[0] > 1}
+        return replace(self, plan=self.plan.take(rows), ports=self.ports.take(rows), **some)
 
-    def step_plan(
-        self, *, level: Array, rise: Array, injected: Array, shut: Mask, pinned: Mask, openings: Array, guess: Array
-    ) -> Plan:
-        """Return the plan of one implicit step, shapes (n, T) and (n, L).
+    def falls(self, exposed: Mask) -> Array:
+        """Return which lines bring water from above the surface, shape (L, T), where some ports (P,) are exposed."""
+        return self.ports.into(self.lines, len(self.tanks), exposed)
 
-        ``level`` is each tank's depth before the step's own inflow [m] and ``rise`` the depth gained per net inflow
-        [s/m²]; ``injected`` what falls in from the top [m³/s]; ``shut`` lines carry nothing; ``pinned`` tanks are
-        brim-full; ``openings`` (n, V) of float valves; ``guess`` flows to start from, storage lines included.
-        """
+    def step_plan(self, exposed: Mask, stage: Stage) -> Plan:
+        """Return the plan of one implicit stage, for variants in which the same ports (P,) are out of the water."""
         plan, count = self.plan, self.lines
         noded = self.node >= 0
-        shape = (len(level), len(plan.layout.lines))
+        joints, columns_ = (len(stage.base), len(plan.layout.joints)), (len(stage.base), len(plan.layout.lines))
         ends, losses = plan.ends, plan.losses
-        fixed_end = np.array(np.broadcast_to(ends.fixed_end, shape))
-        fixed_end[:, count:] = (self.floor + np.where(pinned, self.depth, level))[:, noded]
-        linear = np.array(np.broadcast_to(losses.linear, shape))
-        linear[:, count:] = np.where(pinned, 0.0, rise)[:, noded]
-        square = np.array(np.broadcast_to(losses.square_forward, shape))
-        closed = np.zeros(shape, np.bool_)
-        closed[:, :count] = shut
+        rise = stage.share / self.area
+        level = self.floor + np.where(stage.pinned, self.depth, stage.base / self.area)
+        fixed_start, fixed_end = _copied(ends.fixed_start, columns_), _copied(ends.fixed_end, columns_)
+        low, high = _copied(ends.low, columns_), _copied(ends.high, columns_)
+        self._end_at_ports(exposed, fixed_start, fixed_end)
+        fixed_end[:, count:] = level[:, noded]
+        linear, square = _copied(losses.linear, columns_), _copied(losses.square_forward, columns_)
+        linear[:, count:] = np.where(stage.pinned, 0.0, rise)[:, noded]
+        out, back = self.ports.line[exposed & ~self.ports.ends], self.ports.line[exposed & self.ports.ends]
+        high[:, out] = np.minimum(high[:, out], 0.0)
+        low[:, back] = np.maximum(low[:, back], 0.0)
+        low[:, count:] = self._least(stage)[:, noded]
+        closed = stage.shut.copy()
         for place, line in enumerate(self.floats.line):
-            opening = openings[:, place]
+            opening = stage.openings[:, place]
             closed[:, line] |= opening <= 0.0
-            square[:, line] += self.floats.square[:, place] * (np.maximum(opening, 1e-6) ** -2.0 - 1.0)
-        start = np.broadcast_to(ends.fixed_start, shape)
-        demand = np.array(np.broadcast_to(ends.demand, (len(level), len(plan.layout.joints))))
-        demand[:, self.node[noded]] = -injected[:, noded]
+            square[:, line] += self.floats.square[:, place] * (np.maximum(opening, _ALMOST_SHUT) ** -2.0 - 1.0)
+        low[:, :count][closed], high[:, :count][closed] = 0.0, 0.0
+        demand = _copied(ends.demand, joints)
+        demand[:, self.node[noded]] = -stage.injected[:, noded]
         return replace(
             plan,
-            variants=len(level),
+            variants=len(stage.base),
+            layout=self._layout(exposed),
             losses=replace(losses, linear=linear, square_forward=square),
             ends=replace(
                 ends,
+                fixed_start=fixed_start,
                 fixed_end=fixed_end,
-                fixed_drop=np.nan_to_num(start) - np.nan_to_num(fixed_end),
-                low=np.where(closed, 0.0, ends.low),
-                high=np.where(closed, 0.0, ends.high),
+                fixed_drop=np.nan_to_num(fixed_start) - np.nan_to_num(fixed_end),
+                low=low,
+                high=high,
                 demand=demand,
-                nominal=guess,
+                nominal=stage.guess,
             ),
         )
 
+    def _layout(self, exposed: Mask) -> Layout:
+        """Return which lines meet which joints where some ports (P,) are out of the water."""
+        layout, ports = self.plan.layout, self.ports
+        start, end = layout.start.copy(), layout.end.copy()
+        place = np.where(exposed, len(layout.joints), self.node[ports.tank])
+        end[ports.line[ports.ends]] = place[ports.ends]
+        start[ports.line[~ports.ends]] = place[~ports.ends]
+        return replace(layout, start=start, end=end)
 
-def _floats(plan: Plan, tanks: list[str]) -> Floats:
+    def _end_at_ports(self, exposed: Mask, fixed_start: Array, fixed_end: Array) -> None:
+        """Write the head at every port that is out of the water, and none at the others."""
+        ports = self.ports
+        head = np.where(exposed, self.floor[:, ports.tank] + ports.depth, np.nan)
+        fixed_end[:, ports.line[ports.ends]] = head[:, ports.ends]
+        fixed_start[:, ports.line[~ports.ends]] = head[:, ~ports.ends]
+
+    def _least(self, stage: Stage) -> Array:
+        """Return the least net inflow of each tank: what is left above its lowest outlet is all that it can lose."""
+        left = np.where(stage.dry, stage.base - self.lowest, 0.0)
+        most = np.divide(left, stage.share, out=np.zeros_like(left), where=stage.share > 0.0)
+        return np.where(stage.dry & ~stage.pinned, -np.maximum(most, 0.0), -np.inf)
+
+
+def _copied(values: Array, shape: tuple[int, int]) -> Array:
+    return np.array(np.broadcast_to(values, shape))
+
+
+def _floats(plan: Plan, tanks: tuple[str, ...]) -> Floats:
     found = [(index, element) for index, element in enumerate(plan.elements) if isinstance(element.part, FloatValve)]
     line = [int(plan.element_line[index]) for index, _ in found]
     ends = [plan.rig.lines[plan.layout.lines[number]].end for number in line]
@@ -142,6 +198,34 @@ def _floats(plan: Plan, tanks: list[str]) -> Floats:
     )
 
 
+def _start_levels(plan: Plan, tanks: tuple[str, ...], levels: str) -> list[Any]:
+    rig, values = plan.rig, plan.values
+    begins: list[Any] = []
+    for name in tanks:
+        depth = values.of(f"tanks.{name}", rig.tanks[name], "depth")
+        level = values.of(f"tanks.{name}", rig.tanks[name], "level")
+        usual = 0.0 if levels == "empty" else depth
+        begins.append(usual if level is None else np.minimum(level, depth))
+    return begins
+
+
+def _giving(plan: Plan, ports: Ports) -> Mask:
+    """Return which ports (P,) could take water out of their tank in some variant, were they under water."""
+    forward = (plan.ends.high[:, ports.line] > 0.0).any(axis=0)
+    backward = (plan.ends.low[:, ports.line] < 0.0).any(axis=0)
+    return np.where(ports.ends, backward, forward)
+
+
+def _lowest(ports: Ports, giving: Mask, area: Array, tanks: int) -> Array:
+    """Return the volume in each tank when its water stands at the lowest port that gives; -inf where none does."""
+    count = max(len(ports.depth), len(area))
+    lowest = np.full((count, tanks), np.inf)
+    for place in np.flatnonzero(giving):
+        tank = ports.tank[place]
+        lowest[:, tank] = np.minimum(lowest[:, tank], ports.depth[:, place] * area[:, tank])
+    return np.where(np.isinf(lowest), -np.inf, lowest)
+
+
 def storage_of(plan: Plan, *, levels: str) -> Storage:
     """Return a plan's tanks ready to be stepped through time.
 
@@ -153,63 +237,41 @@ def storage_of(plan: Plan, *, levels: str) -> Storage:
         How full a tank starts whose level is not stated.
     """
     rig, values, layout = plan.rig, plan.values, plan.layout
-    joined = [name for name in rig.tanks if any(name in (line.start, line.end) for line in rig.lines.values())]
+    tanks = tuple(rig.tanks)
 
-    def read(name: str, field: str) -> Any:
-        return values.of(f"tanks.{name}", rig.tanks[name], field)
+    def read(field: str) -> Array:
+        return columns([values.of(f"tanks.{name}", rig.tanks[name], field) for name in tanks])
 
-    depth = [read(name, "depth") for name in joined]
-    stated = [
-        rig.tanks[name].level if f"tanks.{name}.level" not in values.changed else read(name, "level") for name in joined
-    ]
-    begins: list[Any] = [
-        (0.0 if levels == "empty" else full) if level is None else np.minimum(level, full)
-        for level, full in zip(stated, depth, strict=True)
-    ]
-    into = np.zeros((len(layout.lines), len(joined)))
-    falls = np.zeros(into.shape, np.bool_)
-    outlet: list[Any] = []
-    start, end = layout.start.copy(), layout.end.copy()
-    wet = {name for name in joined if any(line.start == name for line in rig.lines.values())}
-    wet |= {line.end for line in rig.lines.values() if line.end in rig.tanks and rig.tanks[line.end].inlet == "bottom"}
-    joints = [*layout.joints, *(name for name in joined if name in wet)]
-    old_fixed, fixed = len(layout.joints), len(joints)
-    start[start == old_fixed], end[end == old_fixed] = fixed, fixed
-    for number, line in enumerate(rig.lines.values()):
-        bare: Any = -np.inf
-        if line.end in joined:
-            into[number, joined.index(line.end)] += 1.0
-            falls[number, joined.index(line.end)] = rig.tanks[line.end].inlet == "top"
-            if rig.tanks[line.end].inlet == "bottom":
-                end[number] = joints.index(line.end)
-        if line.start in joined:
-            into[number, joined.index(line.start)] -= 1.0
-            start[number] = joints.index(line.start)
-            height = read(line.start, "outlet_height")
-            bare = 0.0 if height is None else height - read(line.start, "floor")
-        outlet.append(bare)
-    noded = [name for name in joined if name in wet]
-    node = np.array([joints.index(name) if name in wet else -1 for name in joined], np.intp)
+    may_flow: Mask = np.asarray(((plan.ends.low < 0.0) | (plan.ends.high > 0.0)).any(axis=0))
+    ports, depth = ports_of(rig, values, tanks, open_lines=may_flow), read("depth")
+    area = read("volume") / depth
+    giving = _giving(plan, ports)
+    lowest = _lowest(ports, giving, area, len(tanks))
+    wet = {int(ports.tank[place]) for place in np.flatnonzero((ports.depth < depth[:, ports.tank]).any(axis=0))}
+    noded = [name for place, name in enumerate(tanks) if place in wet]
+    old, fixed = len(layout.joints), len(layout.joints) + len(noded)
+    node = np.full(len(tanks), -1, np.intp)
+    node[sorted(wet)] = np.arange(old, fixed)
     stored = Layout(
         lines=(*layout.lines, *(f"{name} (stored)" for name in noded)),
-        joints=tuple(joints),
-        start=np.concatenate([start, [joints.index(name) for name in noded]]).astype(np.intp),
-        end=np.concatenate([end, np.full(len(noded), fixed)]).astype(np.intp),
+        joints=(*layout.joints, *noded),
+        start=np.concatenate([np.where(layout.start == old, fixed, layout.start), np.arange(old, fixed)]),
+        end=np.concatenate([np.where(layout.end == old, fixed, layout.end), np.full(len(noded), fixed)]),
         stores=np.arange(len(noded)) + len(layout.lines),
     )
-    area = columns([read(name, "volume") / full for name, full in zip(joined, depth, strict=True)])
     return Storage(
         plan=_widened(plan, stored, len(noded)),
-        tanks=tuple(joined),
+        tanks=tanks,
         area=area,
-        floor=columns([read(name, "floor") for name in joined]),
-        depth=columns(depth),
-        start_level=columns(begins),
-        into=into,
-        falls=falls,
-        outlet=columns(outlet),
+        floor=read("floor"),
+        depth=depth,
+        start_level=columns(_start_levels(plan, tanks, levels)),
+        ports=ports,
+        lowest=lowest,
+        upper=(ports.depth > 0.0) & ~(giving & (ports.depth * area[:, ports.tank] <= lowest[:, ports.tank])),
         node=node,
-        floats=_floats(plan, joined),
+        floats=_floats(plan, tanks),
+        into=ports.into(len(layout.lines), len(tanks)),
     )
 
 
@@ -220,8 +282,6 @@ def _widened(plan: Plan, layout: Layout, more: int) -> Plan:
         return np.concatenate([values, np.full((len(values), more), fill)], axis=1)
 
     ends, losses = plan.ends, plan.losses
-    joined = layout.start[: len(plan.layout.lines)] < len(layout.joints)
-    met = layout.end[: len(plan.layout.lines)] < len(layout.joints)
     return replace(
         plan,
         layout=layout,
@@ -234,8 +294,8 @@ def _widened(plan: Plan, layout: Layout, more: int) -> Plan:
         ),
         ends=replace(
             ends,
-            fixed_start=wide(np.where(joined, np.nan, ends.fixed_start), np.nan),
-            fixed_end=wide(np.where(met, np.nan, ends.fixed_end), 0.0),
+            fixed_start=wide(ends.fixed_start, np.nan),
+            fixed_end=wide(ends.fixed_end, 0.0),
             fixed_drop=wide(ends.fixed_drop, 0.0),
             low=wide(ends.low, -np.inf),
             high=wide(ends.high, np.inf),

@@ -3,5 +3,6 @@
 from __future__ import annotations
 
 from hydrokit.timeline.course import Course, Task, run
+from hydrokit.timeline.legs import Legs
 
-__all__ = ["Course", "Task", "run"]
+__all__ = ["Course", "Legs", "Task", "run"]

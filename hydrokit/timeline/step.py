@@ -15,43 +15,61 @@ References
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-import numpy.typing as npt
 
 from hydrokit.network.newton import solve_flows
+from hydrokit.network.storage import Stage
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
+    from hydrokit.network.ports import Index, Mask
     from hydrokit.network.storage import Storage
 
-__all__ = ["WEIGHTS", "Situation", "Step", "inflow_now", "step"]
+__all__ = ["MIDDLE", "WEIGHTS", "Situation", "Step", "inflow_now", "step"]
 
-_GAMMA: Final = 2.0 - np.sqrt(2.0)
-_SHARE: Final = 0.5 * _GAMMA
+MIDDLE: Final = 2.0 - np.sqrt(2.0)
+"""Share of the step at which its middle stage ends."""
+_SHARE: Final = 0.5 * MIDDLE
 _FIRST: Final = np.sqrt(2.0) / 4.0
 WEIGHTS: Final = (_FIRST, _FIRST, _SHARE)
 """Shares of the step that the flows at its start, its middle stage and its end stand for; they sum to 1."""
+_THIRD_ORDER: Final = ((1.0 - _FIRST) / 3.0, (3.0 * _FIRST + 1.0) / 3.0, _SHARE / 3.0)
+"""The same for an answer one order better, to tell the error by."""
 
 _SWEEPS: Final = 40
 _SETTLED: Final = 1e-11
-
-Mask = npt.NDArray[np.bool_]
+_STANDSTILL: Final = 1e-12
+"""Flow in m³/s that changes from sweep to sweep are measured against where nothing larger is at work."""
 
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """What stands still during a step: lines that are shut, tanks that are brim-full; shapes (n, L) and (n, T)."""
+    """What does not change during a step, with n variants, L lines, T tanks and P ports.
+
+    ``shut`` lines (n, L) carry nothing; ``pinned`` tanks (n, T) are brim-full; ``dry`` ones stand at their lowest
+    outlet; ``exposed`` ports (n, P) are out of the water.
+    """
 
     shut: Mask
-    brimming: Mask
+    pinned: Mask
+    dry: Mask
+    exposed: Mask
+
+    def take(self, rows: Index) -> Situation:
+        """Return the situation of some of the variants."""
+        return Situation(*(getattr(self, item.name)[rows] for item in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """Where a step leads: volumes (n, T), line flows at its three points (n, L) each, error of the volumes (n, T)."""
+    """Where a step leads.
+
+    ``volume`` (n, T) at its end; ``flows`` of the lines at its three points, (n, L) each; ``inflow`` (n, T) at its end;
+    ``error`` (n, T) of the volumes, in m³, infinite where a stage has not settled; ``guess`` for the next solve.
+    """
 
     volume: Array
     flows: tuple[Array, Array, Array]
@@ -60,48 +78,78 @@ class Step:
     guess: Array
 
 
-def _net(storage: Storage, flow: Array) -> Array:
-    return flow[:, : storage.lines] @ storage.into
+def _repeated(storage: Storage, exposed: Mask, stage: Stage, first: Array) -> tuple[Array, Mask]:
+    """Return all flows of a stage, and which variants have settled; the same ports are exposed in every one.
+
+    What falls in from above and how far floats are open follow from the flows, and these from them: by repetition, each
+    time stepping to where a straight line through the last two tries would have them agree.
+    """
+    falls, floats = storage.falls(exposed), storage.floats
+    felt = bool(floats.line.size) or bool(falls[:, storage.node >= 0].any())
+    flow = stage.guess.copy()
+    tried = np.concatenate([first, stage.guess[:, : storage.lines] @ falls], axis=1)
+    settled = np.full(len(flow), not felt)
+    rows = np.arange(len(flow))
+    tanks = len(storage.tanks)
+    before: tuple[Array, Array] | None = None
+    for _ in range(_SWEEPS):
+        inflow, injected = tried[:, :tanks], tried[:, tanks:]
+        openings = floats.opening((stage.base + stage.share * inflow) / storage.area)
+        stage = replace(stage, injected=injected, openings=openings)
+        found = solve_flows(storage.step_plan(exposed, stage)).flow
+        flow[rows] = found
+        if not felt:
+            break
+        lines = found[:, : storage.lines]
+        told = np.concatenate([lines @ storage.into, lines @ falls], axis=1)
+        off = told - tried
+        done = np.abs(off).max(axis=1) <= _SETTLED * np.maximum(np.abs(found).max(axis=1), _STANDSTILL)
+        settled[rows[done]] = True
+        left = np.flatnonzero(~done)
+        if left.size == 0:
+            break
+        tried = told if before is None else _straightened(told, off, *before)
+        before = (told[left], off[left])
+        rows, tried, storage = rows[left], tried[left], storage.take(left)
+        stage = replace(stage.take(left), guess=found[left])
+        floats = storage.floats
+    return flow, settled
+
+
+def _straightened(told: Array, off: Array, told_before: Array, off_before: Array) -> Array:
+    """Return where a straight line through two tries has what is tried agree with what comes out."""
+    change = off - off_before
+    size = (change * change).sum(axis=1, keepdims=True)
+    share = np.divide((change * off).sum(axis=1, keepdims=True), size, out=np.zeros_like(size), where=size > 0.0)
+    straight: Array = told - np.clip(share, -2.0, 2.0) * (told - told_before)
+    return straight
 
 
 def _implicit(
     storage: Storage, situation: Situation, base: Array, share: Array, guess: Array, first: Array
 ) -> tuple[Array, Array, Mask]:
-    """Return line flows and net inflow when each tank holds ``base`` plus ``share`` seconds of its own net inflow.
+    """Return all flows and the net inflow (n, T) when each tank holds ``base`` plus ``share`` seconds of its inflow.
 
-    ``first`` is the net inflow to begin with; what falls in from the top and how far floats are open follow from it by
-    repetition. The third result, (n,), is False where that has not settled: the step is too long.
+    ``first`` is the net inflow to begin with. The third result, (n,), is False where a stage has not settled: the step
+    is too long.
     """
-    area = storage.area
-    falls = storage.falls.astype(np.float64)
-    felt = bool(falls.any() and (storage.node[storage.falls.any(axis=0)] >= 0).any()) or storage.floats.line.size > 0
-    inflow = first
-    settled = np.zeros(len(base), np.bool_)
-    injected = np.maximum(guess[:, : storage.lines], 0.0) @ falls
-    for _ in range(_SWEEPS):
-        level = (base + share * inflow) / area
-        plan = storage.step_plan(
-            level=base / area,
-            rise=share / area,
-            injected=injected,
-            shut=situation.shut,
-            pinned=situation.brimming,
-            openings=storage.floats.opening(level),
-            guess=guess,
-        )
-        guess = solve_flows(plan).flow
-        now = _net(storage, guess)
-        fallen = guess[:, : storage.lines] @ falls
-        change = np.maximum(np.abs(now - inflow), np.abs(fallen - injected)).max(axis=1, initial=0.0)
-        settled = change <= _SETTLED * np.maximum(np.abs(guess).max(axis=1), 1e-12)
-        inflow, injected = now, fallen
-        if not felt or settled.all():
-            break
-    return guess, inflow, settled | (not felt)
+    count, tanks = base.shape
+    nothing, openings = np.zeros((count, tanks)), np.ones((count, storage.floats.line.size))
+    stage = Stage(base, share, situation.shut, situation.pinned, situation.dry, nothing, openings, guess)
+    exposed = situation.exposed
+    if (exposed == exposed[:1]).all():
+        flow, settled = _repeated(storage, exposed[0], stage, first)
+    else:
+        flow, settled = np.empty_like(guess), np.empty(count, np.bool_)
+        patterns, pattern_of = np.unique(exposed, axis=0, return_inverse=True)
+        for number, pattern in enumerate(patterns):
+            rows = np.flatnonzero(pattern_of.reshape(-1) == number)
+            flow[rows], settled[rows] = _repeated(storage.take(rows), pattern, stage.take(rows), first[rows])
+    return flow, flow[:, : storage.lines] @ storage.into, settled
 
 
 def inflow_now(storage: Storage, situation: Situation, volume: Array, guess: Array) -> tuple[Array, Array]:
-    """Return line flows and net inflow at this instant, shapes (n, L) and (n, T)."""
+    """Return all flows, storage lines included, and the net inflow (n, T), at this instant."""
     none = np.zeros((len(volume), 1))
     flow, inflow, _ = _implicit(storage, situation, volume, none, guess, np.zeros_like(volume))
     return flow, inflow
@@ -109,16 +157,13 @@ def inflow_now(storage: Storage, situation: Situation, volume: Array, guess: Arr
 
 def step(storage: Storage, situation: Situation, volume: Array, flow: Array, guess: Array, seconds: Array) -> Step:
     """Take one step of ``seconds`` (n, 1) from ``volume`` (n, T) at line flows ``flow`` (n, L)."""
-    begins = _net(storage, flow)
-    middle, at_middle, settled = _implicit(
-        storage, situation, volume + _SHARE * seconds * begins, _SHARE * seconds, guess, begins
-    )
+    begins = flow @ storage.into
+    share = _SHARE * seconds
+    middle, at_middle, settled = _implicit(storage, situation, volume + share * begins, share, guess, begins)
     base = volume + seconds * _FIRST * (begins + at_middle)
-    end, inflow, also_settled = _implicit(storage, situation, base, _SHARE * seconds, middle, at_middle)
-    reached = base + _SHARE * seconds * inflow
-    # third-order weights less the second-order ones: what the step may have got wrong
-    third = ((1.0 - _FIRST) / 3.0 - _FIRST, (3.0 * _FIRST + 1.0) / 3.0 - _FIRST, _SHARE / 3.0 - _SHARE)
-    error = seconds * np.abs(third[0] * begins + third[1] * at_middle + third[2] * inflow)
+    end, inflow, also_settled = _implicit(storage, situation, base, share, middle, at_middle)
+    off = [third - second for third, second in zip(_THIRD_ORDER, WEIGHTS, strict=True)]
+    error = seconds * np.abs(off[0] * begins + off[1] * at_middle + off[2] * inflow)
     error[~(settled & also_settled)] = np.inf
     lines = storage.lines
-    return Step(reached, (flow, middle[:, :lines], end[:, :lines]), inflow, error, end)
+    return Step(base + share * inflow, (flow, middle[:, :lines], end[:, :lines]), inflow, error, end)
