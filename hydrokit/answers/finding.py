@@ -35,7 +35,7 @@ def worst(verdicts: list[Verdict]) -> Verdict:
 class Finding:
     """One rule at one place.
 
-    ``value`` and ``limit`` are SI numbers of ``dimension``, None where not known; ``margin`` is what is left of the
+    ``place`` is an address, or several with commas between where they lack the same datum. ``value`` and ``limit`` are SI numbers of ``dimension``, None where not known; ``margin`` is what is left of the
     limit as a fraction of it, negative where it is passed.
     """
 

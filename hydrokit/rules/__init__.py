@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
+from hydrokit.rules.apart import RAW_APART, TREATED_APART
 from hydrokit.rules.arrival import ARRIVES
 from hydrokit.rules.pressure import RUNNING_PRESSURE, SHUT_OFF_PRESSURE
+from hydrokit.rules.priming import HOLDS_PRIME, PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH, WORKING_RANGE
 from hydrokit.rules.rule import Measure, Missing, Rule, findings_of
-from hydrokit.rules.standing import HOLDS_PRIME, NO_DRAIN_BACK
+from hydrokit.rules.standing import NO_DRAIN_BACK
 from hydrokit.rules.state import State
-from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PRIMES, PUMP_VACUUM, WHOLE_WATER
-from hydrokit.rules.treatment import RATED_FLOW, RAW_APART, TREATED_APART
+from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
+from hydrokit.rules.treatment import RATED_FLOW
 from hydrokit.rules.velocity import DELIVERY_VELOCITY, SUCTION_VELOCITY
 
 if TYPE_CHECKING:
@@ -51,7 +53,10 @@ def judge(state: State, row: int = 0) -> tuple[Finding, ...]:
 
 
 def margins(state: State) -> dict[tuple[str, str], Array]:
-    """Return the margin of every rule that can fail at every place it could judge, by (rule, place), shape (n,)."""
+    """Return the margin of every rule that can fail at every place it could judge, by (rule, place), shape (n,).
+
+    NaN where it could not judge a variant, or has nothing to say of it.
+    """
     return {
         (rule.name, measure.place): measure.margin
         for rule in RULES

@@ -10,75 +10,107 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from hydrokit.laws.pump_duty import npsh_required
 from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN
+from hydrokit.network import solve
 from hydrokit.network.walk import element_losses
-from hydrokit.parts import CentrifugalPump, Source, Tank
+from hydrokit.parts import Joint
+from hydrokit.rules.cutting import values_for, without_line
+from hydrokit.rules.suction import npsh_asked
 from hydrokit.water import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
 __all__ = ["allowed_flow", "allows"]
 
-_HALVINGS: Final = 50
+_HALVINGS: Final = 40
+_NOTHING: Final = 1e-3
+"""Share of the duty; a pump that cannot draw even that draws nothing."""
 
 
-def _slack(state: State, pump: int, flow: Array) -> Array:
-    """Return the least head in hand, m, along the suction side at a flow through the pump's line."""
+def _head_at_start(state: State, pump: int) -> Callable[[Array], Array]:
+    """Return the head where a pump's line starts as a function of the flow that it draws, m.
+
+    That of a source or tank stays; at a joint the rest of the rig is solved with the pump's flow as a demand there, and
+    put back in where its line ends.
+    """
+    number = state.line_at(pump)
+    line = state.rig.lines[state.line_of(pump)]
+    ends = state.rig.ends()
+    if not isinstance(ends[line.start], Joint):
+        fixed = state.walk.head[:, int(state.plan.stations.begins[number])]
+        return lambda _flow: fixed
+    rest = without_line(state, state.line_of(pump))
+    values = values_for(state, rest)
+    taken = [(line.start, 1.0)] + ([(line.end, -1.0)] if isinstance(ends[line.end], Joint) else [])
+    stated = {name: state.full(state.plan.values.of(f"joints.{name}", ends[name], "demand")) for name, _ in taken}
+
+    def head(flow: Array) -> Array:
+        demands: dict[str, Any] = {f"joints.{name}.demand": stated[name] + sense * flow for name, sense in taken}
+        return solve(rest, None, {**values, **demands}).head(line.start)
+
+    return head
+
+
+def _required(state: State, pump: int, flow: Array) -> Array:
+    """Return the NPSH required, m; beyond either end of the data sheet what it states last, which is the least to expect."""
+    points = state.pump_of(pump).npsh_required
+    if points is None:
+        return np.full(state.variants, -np.inf)
+    stated, speed = [point[0] for point in points], state.full(state.npsh_speed(pump))
+    return npsh_asked(state, pump, speed * np.clip(flow / speed, min(stated), max(stated)))
+
+
+def _slack(state: State, pump: int, flow: Array, start: Array) -> Array:
+    """Return the least head in hand, m, along a pump's own line up to its inlet, at a flow and a head at its start."""
     plan, conditions = state.plan, state.conditions
-    line = int(plan.element_line[pump])
+    number = state.line_at(pump)
     flows = state.solution.flows.flow.copy()
-    flows[:, line] = flow
-    loss = element_losses(plan, flows)
-    before = [index for index in state.line_elements(line) if index < pump]
-    head = state.walk.head[:, [int(plan.stations.begins[line])]] - np.cumsum(loss[:, before], axis=1)
-    stations = [state.outlet(index) for index in before]
+    flows[:, number] = flow
+    before = [index for index in state.own[number] if index < pump]
+    spent = np.cumsum(element_losses(plan, flows)[:, before], axis=1)
+    head = np.concatenate([start[:, None], start[:, None] - spent], axis=1)
+    stations = [int(plan.stations.begins[number]), *(state.outlet(index) for index in before)]
     over_vapour: Any = (conditions.air_pressure - conditions.vapour_pressure) / conditions.weight
-    static = head - state.walk.height[:, stations] + state.full(over_vapour)[:, None]
+    available = head - state.walk.height[:, stations] + state.full(over_vapour)[:, None]
     bore = np.broadcast_to(plan.stations.bore, state.walk.head.shape)[:, stations]
     speed = np.nan_to_num(flow[:, None] / (np.pi / 4.0 * bore**2))
-    kept: Any = DISSOLVED_GAS_MARGIN / conditions.weight
-    least = (static - speed**2 / (2.0 * STANDARD_GRAVITY) - state.full(kept)[:, None]).min(axis=1)
-    part = state.pump_of(pump)
-    if part.npsh_required is not None:
-        ratio = state.of(plan.elements[pump], "speed") if isinstance(part, CentrifugalPump) else 1.0
-        asked, _ = npsh_required(points=part.npsh_required, flow=flow, speed_ratio=ratio)
-        required = state.full(asked)
-        least = np.where(np.isnan(required), least, np.minimum(least, static[:, -1] - required))
-    return np.asarray(least, np.float64)
-
-
-def _single_line(state: State, pump: int) -> bool:
-    """Return whether a pump's suction side is the first part of its own line."""
-    plan = state.plan
-    line = int(plan.element_line[pump])
-    start = state.rig.ends()[state.rig.lines[plan.layout.lines[line]].start]
-    return isinstance(start, (Source, Tank)) and any(index < pump for index in state.line_elements(line))
+    moving = available - speed**2 / (2.0 * STANDARD_GRAVITY)
+    places = [moving[:, place] for place in range(len(stations))]
+    for place, index in enumerate(before, start=1):
+        crest = plan.elements[index].high_point
+        if crest is not None:  # half the friction of that hose is spent at its crest
+            down = state.walk.height[:, stations[place]] - state.full(crest)
+            places.append(moving[:, place] + 0.5 * (head[:, place - 1] - head[:, place]) + down)
+    whole = np.min(places, axis=0) - DISSOLVED_GAS_MARGIN / state.weight
+    return np.asarray(np.minimum(whole, available[:, -1] - _required(state, pump, flow)), np.float64)
 
 
 def allows(state: State, pump: int, flow: Array) -> Any:
-    """Return whether suction allows a pump a flow, m³/s, shape (n,); None where :func:`allowed_flow` is."""
-    return _slack(state, pump, flow) >= 0.0 if _single_line(state, pump) else None
+    """Return whether suction allows a pump a flow, m³/s, shape (n,)."""
+    return _slack(state, pump, flow, _head_at_start(state, pump)(flow)) >= 0.0
 
 
-def allowed_flow(state: State, pump: int) -> Array | None:
+def allowed_flow(state: State, pump: int) -> Array:
     """Return the flow that suction allows through a pump, m³/s, shape (n,).
 
-    The duty itself where suction does not limit it, 0 where not even still water stays whole; None where the pump
-    draws from a fork or from nothing before it, so that its suction side is no single line.
+    The duty itself where suction does not limit it, 0 where not even a thousandth of it can be drawn. Looked at is the
+    pump's own line, from where it starts to the pump's inlet.
     """
-    if not _single_line(state, pump):
-        return None
     duty = np.maximum(state.flow_at(pump), 0.0)
-    low, high = np.zeros_like(duty), duty.copy()
-    holds = _slack(state, pump, duty) >= 0.0
+    number = state.line_at(pump)
+    start = state.walk.head[:, int(state.plan.stations.begins[number])]
+    holds = (duty <= 0.0) | ~(_slack(state, pump, duty, start) < 0.0)
     if holds.all():
         return duty
-    hopeless = _slack(state, pump, low) < 0.0
+    head = _head_at_start(state, pump)
+    low, high = _NOTHING * duty, duty.copy()
+    hopeless = _slack(state, pump, low, head(low)) < 0.0
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        good = _slack(state, pump, middle) >= 0.0
+        good = _slack(state, pump, middle, head(middle)) >= 0.0
         low, high = np.where(good, middle, low), np.where(good, high, middle)
     return np.where(holds, duty, np.where(hopeless, 0.0, low))

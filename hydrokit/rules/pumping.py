@@ -11,6 +11,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump, DiaphragmPump
 from hydrokit.rules.cycling import cycling
+from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
 
 if TYPE_CHECKING:
@@ -21,104 +22,130 @@ if TYPE_CHECKING:
 
 __all__ = ["STEADY_SWITCH", "WORKING_RANGE"]
 
+_FLOW, _GAUGE = Dimension.FLOW, Dimension.GAUGE_PRESSURE
 _BEST_LOW: Final = 0.7
 _BEST_HIGH: Final = 1.2
+_SAME: Final = 1e-9
+"""Relative; a flow this close to an end of the data sheet is on it."""
 
 
-def _range_word(
-    place: str, flow: Array, limits: tuple[Array, Array, Array], best: Array, row: int
-) -> tuple[Phrase, Phrase]:
-    low, high, flat = (limit[row] for limit in limits)
-    said = {"flow": (flow[row], Dimension.FLOW)}
+def _range_word(name: str, flow: Array, limits: dict[str, Array], row: int) -> tuple[Phrase, Phrase]:
+    low, high, flat, best = (float(limits[word][row]) for word in ("low", "high", "flat", "best"))
+    said = {"flow": (flow[row], _FLOW)}
     if flow[row] < flat:
         return (
             phrase(
-                f"{place} works on the flat of its curve: any flow up to {{flat}} is as likely, no duty is stable.",
-                flat=(flat, Dimension.FLOW),
+                f"{name} works on the flat of its curve: any flow up to {{flat}} is as likely, no duty is stable.",
+                flat=(flat, _FLOW),
             ),
             phrase("Open the line downstream, or take a pump whose pressure still falls at this flow."),
         )
-    if not low <= flow[row] <= high:
-        edge = high if flow[row] > high else low
+    if not low * (1.0 - _SAME) <= flow[row] <= high * (1.0 + _SAME):
+        edge, word = (high, "ends") if flow[row] > high else (low, "begins")
         return (
             phrase(
-                f"{place} works at {{flow}}, outside its data sheet, which ends at {{edge}}: the curve there is a guess.",
-                edge=(edge, Dimension.FLOW),
+                f"{name} works at {{flow}}, outside its data sheet, which {word} at {{edge}}: the curve there is a guess.",
+                edge=(edge, _FLOW),
                 **said,
             ),
-            phrase("Ask for more points of the curve, or choose a pump for this duty."),
+            phrase("Ask the maker for more points of the curve, or choose a pump for this duty."),
         )
-    if np.isfinite(best[row]) and not _BEST_LOW <= flow[row] / best[row] <= _BEST_HIGH:
+    if np.isfinite(best) and not _BEST_LOW * best <= flow[row] <= _BEST_HIGH * best:
         return (
-            phrase(
-                f"{place} works at {{flow}}, far from its best at {{best}}.", best=(best[row], Dimension.FLOW), **said
-            ),
+            phrase(f"{name} works at {{flow}}, far from its best at {{best}}.", best=(best, _FLOW), **said),
             phrase("Choose a pump whose best flow lies nearer."),
         )
-    return phrase(f"{place} works at {{flow}}, inside its data sheet.", **said), phrase("")
+    return phrase(f"{name} works at {{flow}}, inside its data sheet.", **said), phrase("")
+
+
+def _in_range(state: State, index: int) -> Measure:
+    pumps, place = state.pumps, state.on[index]
+    table, element, flow = pumps.table, state.plan.elements[index], state.flow_at(index)
+    scale = state.full(pumps.flow_scale[:, place])
+    stated: Any = state.of(element, "best_flow") if isinstance(element.part, CentrifugalPump) else None
+    limits = {
+        "low": table.data_low[place] * scale,
+        "high": table.data_high[place] * scale,
+        # a curve that is level, not rising, crosses that of the rig but once: its duty is stable
+        "flat": table.flat_to[place] * table.rises[place] * scale,
+        "best": state.full(np.nan if stated is None else stated) * scale,
+    }
+    near: Any = (flow >= _BEST_LOW * limits["best"]) & (flow <= _BEST_HIGH * limits["best"])
+    known = (flow >= limits["low"] * (1.0 - _SAME)) & (flow <= limits["high"] * (1.0 + _SAME))
+    inside = known & (near | np.isnan(limits["best"]))
+    return Measure(
+        place=element.address,
+        value=flow,
+        limit=limits["high"],
+        margin=np.where(flow < limits["flat"], -1.0, np.where(inside, 1.0, 0.0)),
+        word=partial(_range_word, capital(state.named(element.address)), flow, limits),
+        applies=~state.stands_still(flow),
+    )
+
+
+def _dead_end(state: State, index: int) -> Measure:
+    nothing = np.full(state.variants, np.nan)
+    name = capital(state.named(state.plan.elements[index].address))
+    said = phrase(
+        f"{name} is on, but its line is shut and no switch stops it: it churns the same water until it boils."
+    )
+    advice = phrase("Switch it off in this mode, or open its line.")
+    return Measure(
+        place=state.plan.elements[index].address,
+        value=nothing,
+        limit=nothing,
+        margin=np.full(state.variants, -1.0),
+        word=lambda _row: (said, advice),
+    )
 
 
 def _working_range(state: State) -> Iterator[Measure]:
-    pumps = state.plan.pumps
-    if pumps is None:
-        return
-    table = pumps.table
-    for place, index in enumerate(state.running):
+    for index in state.on:
         element = state.plan.elements[index]
-        flow = state.flow_at(index)
-        if state.stands_still(flow).all():
-            continue
-        scale = state.full(pumps.flow_scale[:, place])
-        low, high, flat = table.data_low[place] * scale, table.data_high[place] * scale, table.flat_to[place] * scale
-        stated: Any = state.of(element, "best_flow") if isinstance(element.part, CentrifugalPump) else None
-        best = state.full(np.nan if stated is None else stated) * scale
-        near_best = np.where(np.isnan(best), True, (flow >= _BEST_LOW * best) & (flow <= _BEST_HIGH * best))  # noqa: FBT003
-        inside = (flow >= low * (1.0 - 1e-9)) & (flow <= high * (1.0 + 1e-9)) & near_best
-        yield Measure(
-            place=element.address,
-            value=flow,
-            limit=high,
-            margin=np.where(flow < flat, -1.0, np.where(inside, 1.0, 0.0)),
-            word=partial(_range_word, element.address, flow, (low, high, flat), best),
-        )
+        if not state.closed[state.line_at(index)]:
+            yield _in_range(state, index)
+        elif isinstance(element.part, CentrifugalPump | DiaphragmPump) and state.of(element, "cut_out") is None:
+            yield _dead_end(state, index)
 
 
 WORKING_RANGE: Final = Rule(
     name="pump working range",
-    doc="Each pump works where its curve is stated and falls, and near its best flow where that is known.",
-    dimension=Dimension.FLOW,
+    doc="Each pump works where its curve is stated and falls, near its best flow where that is known, and not against a"
+    " line that is shut.",
+    dimension=_FLOW,
     source="the pump's data sheet; 70 to 120 % of best flow: ANSI/HI 9.6.3, preferred operating region, from memory",
     measure=_working_range,
 )
 
 
-def _switch_word(state: State, index: int, pressure: Array, limit: Array, row: int) -> tuple[Phrase, Phrase]:
-    address = state.plan.elements[index].address
-    said = {"pressure": (pressure[row], Dimension.GAUGE_PRESSURE), "limit": (limit[row], Dimension.GAUGE_PRESSURE)}
-    if pressure[row] < limit[row]:
-        return phrase(f"{address} works against {{pressure}}; its switch stops it at {{limit}}.", **said), phrase("")
-    cycle = cycling(state, index, row)
-    advice = phrase(
-        "Open the line downstream: wider hose, fresh filters; or take a pump with a higher cut-out or a bypass."
-    )
+def _hunting(state: State, index: int, row: int) -> Phrase:
+    """Return what becomes of a pump that its switch stops."""
+    cycle = cycling(state, index)
     if cycle is None:
-        return (
-            phrase(
-                f"{address} would have to work against {{pressure}}, but its switch stops it at {{limit}}: it hunts.",
-                **said,
-            ),
-            advice,
-        )
+        return phrase(": it hunts, on and off.")
+    least, most = sorted((float(cycle.flow_at_cut_in[row]), float(cycle.flow_at_cut_out[row])))
+    if most <= 0.0:
+        return phrase(": it stops there and does not start again.")
+    return phrase(
+        ": it hunts, on for about {share} of the time, and the flow swings between {least} and {most}.",
+        share=(cycle.run_share[row], Dimension.FRACTION),
+        least=(least, _FLOW),
+        most=(most, _FLOW),
+    )
+
+
+def _switch_word(state: State, index: int, pressure: Array, limit: Array, row: int) -> tuple[Phrase, Phrase]:
+    name = capital(state.named(state.plan.elements[index].address))
+    said = {"pressure": (pressure[row], _GAUGE), "limit": (limit[row], _GAUGE)}
+    if pressure[row] < limit[row]:
+        return phrase(f"{name} works against {{pressure}}; its switch stops it at {{limit}}.", **said), phrase("")
+    first = phrase(f"{name} would have to work against {{pressure}}, but its switch stops it at {{limit}}", **said)
+    after = _hunting(state, index, row)
     return (
+        Phrase(first.text + after.text, first.values + after.values),
         phrase(
-            f"{address} would have to work against {{pressure}}, but its switch stops it at {{limit}}: it hunts, running"
-            " about {share} of the time, and the flow swings between {least} and {most}.",
-            share=(cycle.run_share, Dimension.FRACTION),
-            least=(cycle.flow_at_cut_in, Dimension.FLOW),
-            most=(cycle.flow_at_cut_out, Dimension.FLOW),
-            **said,
+            "Open the line downstream: wider hose, fresh filters; or take a pump with a higher cut-out or a bypass."
         ),
-        advice,
     )
 
 
@@ -130,7 +157,7 @@ def _steady_switch(state: State) -> Iterator[Measure | Missing]:
         cut_out = state.of(element, "cut_out")
         if cut_out is None:
             if isinstance(element.part, DiaphragmPump):
-                yield Missing(place=element.address, needed="cut_out")
+                yield Missing(place=element.address, needed="cut_out of the pump")
             continue
         pressure = state.walk.gauge_pressure[:, state.outlet(index)]
         limit = state.full(cut_out)
@@ -140,13 +167,14 @@ def _steady_switch(state: State) -> Iterator[Measure | Missing]:
             limit=limit,
             margin=margin_below(pressure, limit),
             word=partial(_switch_word, state, index, pressure, limit),
+            applies=~np.isnan(pressure),
         )
 
 
 STEADY_SWITCH: Final = Rule(
     name="pump runs steadily",
-    doc="The pressure at each pump's outlet stays below the one at which its switch stops it.",
-    dimension=Dimension.GAUGE_PRESSURE,
+    doc="The pressure at each pump's outlet, with every open end wide open, stays below that at which its switch stops it.",
+    dimension=_GAUGE,
     source="the pump's data sheet",
     measure=_steady_switch,
     needs=("cut_out of a diaphragm pump",),

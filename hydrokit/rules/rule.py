@@ -8,9 +8,10 @@ and the registry itself answers that the limit is not known. Silence never means
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from hydrokit.answers import Finding, Phrase, Verdict, phrase
 
@@ -20,19 +21,21 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array, Dimension
     from hydrokit.rules.state import State
 
-__all__ = ["CLOSE", "Measure", "Missing", "Rule", "findings_of", "margin_above", "margin_below"]
+__all__ = ["CLOSE", "Mask", "Measure", "Missing", "Rule", "findings_of", "margin_above", "margin_below"]
 
 CLOSE = 0.1
 """A limit kept with less than this share of it in hand is called close. Our own choice."""
 
 Wording = tuple[Phrase, Phrase]
+Mask: TypeAlias = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
     """Value, limit and margin of a rule at one place, each of shape (n,); ``word`` says reason and advice of a row.
 
-    ``hand`` is the margin below which the limit counts as close, where that differs from the rule's own.
+    ``hand`` is the margin below which the limit counts as close, where that differs from the rule's own; ``applies``
+    is False in variants of which the rule has nothing to say here, and their margin becomes NaN.
     """
 
     place: str
@@ -41,22 +44,29 @@ class Measure:
     margin: Array
     word: Callable[[int], Wording]
     hand: Array | None = None
+    applies: Mask | None = None
+
+    def __post_init__(self) -> None:
+        if self.applies is not None:
+            object.__setattr__(self, "margin", np.where(self.applies, self.margin, np.nan))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:
-    """What a rule would need to judge a place."""
+    """What a rule would need to judge a place; ``reason`` and ``advice`` where stating a datum is not all there is to it."""
 
     place: str
     needed: str
+    reason: str = ""
+    advice: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """A limit, where it comes from, and how to judge it.
 
-    ``needs`` names the data that it cannot do without, in words of a rig file. An advisory rule is one of comfort or
-    wear: passing its limit is close, never a failure.
+    ``needs`` names the data that it cannot do without, in words of a rig file; a rule without any can always judge. An
+    advisory rule is one of comfort or wear: passing its limit is close, never a failure.
     """
 
     name: str
@@ -70,15 +80,17 @@ class Rule:
 
 
 def margin_below(value: Array, limit: Array) -> Array:
-    """Return what is left of an upper limit as a fraction of it."""
-    limit = np.asarray(limit, np.float64)
-    return (limit - value) / np.where(limit == 0.0, 1.0, np.abs(limit))
+    """Return what is left of an upper limit as a fraction of it; 1 or -1 where the limit is 0."""
+    return _share(limit - value, limit)
 
 
 def margin_above(value: Array, limit: Array) -> Array:
-    """Return what is left above a lower limit as a fraction of it."""
-    limit = np.asarray(limit, np.float64)
-    return (value - limit) / np.where(limit == 0.0, 1.0, np.abs(limit))
+    """Return what is left above a lower limit as a fraction of it; 1 or -1 where the limit is 0."""
+    return _share(value - limit, limit)
+
+
+def _share(left: Array, limit: Array) -> Array:
+    return np.divide(left, np.abs(limit), out=np.where(left < 0.0, -1.0, 1.0), where=limit != 0.0)
 
 
 def _verdict(rule: Rule, margin: float, hand: float) -> Verdict:
@@ -111,10 +123,10 @@ def _judged(rule: Rule, measure: Measure, row: int) -> Finding:
 
 
 def _not_known(rule: Rule, missing: list[Missing]) -> Iterable[Finding]:
-    by_need: dict[str, list[str]] = {}
+    alike: dict[tuple[str, str, str], list[str]] = {}
     for item in missing:
-        by_need.setdefault(item.needed, []).append(item.place)
-    for needed, places in by_need.items():
+        alike.setdefault((item.needed, item.reason, item.advice), []).append(item.place)
+    for (needed, reason, advice), places in alike.items():
         yield Finding(
             rule=rule.name,
             place=", ".join(places),
@@ -123,8 +135,8 @@ def _not_known(rule: Rule, missing: list[Missing]) -> Iterable[Finding]:
             value=None,
             limit=None,
             margin=None,
-            reason=phrase(f"Cannot be judged: {needed} is not stated."),
-            advice=phrase(f"State {needed}, from the data sheet or a measurement."),
+            reason=phrase(reason or f"Cannot be judged: {needed} is not stated."),
+            advice=phrase(advice or f"State {needed}, from the data sheet or a measurement."),
             source=rule.source,
         )
 
@@ -136,6 +148,6 @@ def findings_of(rule: Rule, state: State, row: int = 0) -> list[Finding]:
     for measure in rule.measure(state):
         if isinstance(measure, Missing):
             missing.append(measure)
-        else:
+        elif measure.applies is None or measure.applies[row]:
             found.append(_judged(rule, measure, row))
     return [*found, *_not_known(rule, missing)]

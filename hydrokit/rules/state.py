@@ -1,29 +1,34 @@
-"""What the rules look at: one solved plan, its walk, and who is up- and downstream of whom. Arrays have shape (n,)."""
+"""What the rules look at: one solved plan, its walk, and what is open, running and delivered. Arrays have shape (n,)."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from hydrokit.laws.pump_curve import gain
-from hydrokit.parts import Joint, Outlet, Pump, Source, Tank
+from hydrokit.parts import CentrifugalPump, Outlet, Pump, Source, Tank
+from hydrokit.rules.drawing import Suction, suction_of
+from hydrokit.rules.naming import named
+from hydrokit.rules.resting import heads_at_rest
+from hydrokit.rules.ways import Way, blocked_by, elements_by_line, ways_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
     from hydrokit.network import Element, Plan, Solution
+    from hydrokit.network.plan import Pumps
     from hydrokit.network.values import Conditions
     from hydrokit.network.walk import Walk
-    from hydrokit.rig import Rig
+    from hydrokit.rig import Mode, Rig
 
 __all__ = ["State"]
 
-_STANDSTILL = 1e-9
-"""m³/s; less than a drop a minute is called standing still."""
+_STANDSTILL: Final = 1e-9
+"""m³/s; about a drop a minute is called standing still."""
 
 
 @dataclass(frozen=True)
@@ -42,15 +47,25 @@ class State:
         """The rig as stated."""
         return self.plan.rig
 
+    @cached_property
+    def mode(self) -> Mode:
+        """The mode that was solved."""
+        return self.rig.mode(self.plan.mode)[1]
+
     @property
     def walk(self) -> Walk:
-        """Head, pressures and velocity at every station."""
+        """Head, pressures and velocity at every station; NaN where the water is cut off from every known head."""
         return self.solution.walk
 
     @property
     def conditions(self) -> Conditions:
         """The liquid and the air."""
         return self.plan.conditions
+
+    @cached_property
+    def weight(self) -> Array:
+        """Pascals per metre of head."""
+        return self.full(self.conditions.weight)
 
     @property
     def variants(self) -> int:
@@ -65,49 +80,99 @@ class State:
         """Return a field of an element's part, as varied."""
         return self.plan.values.of(element.address, element.part, field)
 
-    def elements(self, *kinds: type) -> Iterator[tuple[int, Element]]:
-        """Yield index and element of every part of the given classes, in lines that are open."""
-        for index, element in enumerate(self.plan.elements):
-            if isinstance(element.part, kinds) and not self.closed[self.plan.element_line[index]]:
-                yield index, element
+    def named(self, address: str) -> str:
+        """Return what a sentence calls the part, line or end at an address."""
+        return named(self.rig, address)
 
-    def line_of(self, index: int) -> str:
-        """Return the name of the line in which an element stands."""
-        return self.plan.layout.lines[int(self.plan.element_line[index])]
+    # what is open and what runs
 
-    def flow_at(self, index: int) -> Array:
-        """Return the flow through an element."""
-        return self.solution.flows.flow[:, self.plan.element_line[index]]
+    @cached_property
+    def own(self) -> list[list[int]]:
+        """The indices of each line's elements, in order."""
+        return elements_by_line(self.plan)
+
+    @cached_property
+    def shut(self) -> list[bool]:
+        """Whether the mode shuts each line."""
+        return [f"lines.{name}" in self.mode.closed for name in self.plan.layout.lines]
+
+    @cached_property
+    def blocked(self) -> list[str]:
+        """The address of the pump that blocks each line because the mode stops it; empty where none does."""
+        return [blocked_by(self.plan, self.mode, own) for own in self.own]
 
     @cached_property
     def closed(self) -> list[bool]:
-        """Whether each line is shut in this mode, in every variant, whatever the heads."""
-        ends = self.plan.ends
-        return [bool(shut) for shut in ((ends.low == 0.0) & (ends.high == 0.0)).all(axis=0)]
+        """Whether each line is shut or blocked in this mode, whatever the heads."""
+        return [shut or bool(pump) for shut, pump in zip(self.shut, self.blocked, strict=True)]
+
+    @cached_property
+    def ways(self) -> list[Way]:
+        """Every way that water could take in this mode."""
+        return ways_of(self.plan, self.mode)
+
+    def elements(self, *kinds: type) -> Iterator[tuple[int, Element]]:
+        """Yield index and element of every part of the given classes, in lines that are open."""
+        for index, element in enumerate(self.plan.elements):
+            if isinstance(element.part, kinds) and not self.closed[self.line_at(index)]:
+                yield index, element
+
+    @property
+    def pumps(self) -> Pumps:
+        """The pumps that are on; ask only where there is one."""
+        assert self.plan.pumps is not None
+        return self.plan.pumps
+
+    @cached_property
+    def on(self) -> dict[int, int]:
+        """Element index and place in the plan's pumps of every pump that is on, in whatever line."""
+        if self.plan.pumps is None:
+            return {}
+        return {int(index): place for place, index in enumerate(self.plan.pumps.element)}
 
     @cached_property
     def running(self) -> list[int]:
-        """Element indices of the pumps that run."""
-        return [] if self.plan.pumps is None else [int(index) for index in self.plan.pumps.element]
+        """Element indices of the pumps that are on in lines that are open."""
+        return [index for index in self.on if not self.closed[self.line_at(index)]]
+
+    def pump_of(self, index: int) -> Pump:
+        """Return the pump that an element is."""
+        part = self.plan.elements[index].part
+        assert isinstance(part, Pump)
+        return part
+
+    def npsh_speed(self, index: int) -> Any:
+        """Return the speed ratio that changes what NPSH a pump requires; 1 for a displacement pump."""
+        element = self.plan.elements[index]
+        return self.of(element, "speed") if isinstance(element.part, CentrifugalPump) else 1.0
+
+    def shut_off_head(self, index: int) -> Array:
+        """Return the head that a pump which is on adds when nothing flows, m."""
+        pumps, place = self.pumps, self.on[index]
+        rise, _ = gain(pumps.table, np.zeros((1, len(pumps.line))))
+        return self.full((rise * pumps.head_scale)[:, place])
 
     @cached_property
-    def deliveries(self) -> dict[str, Array]:
-        """Flow into each tank and outlet that an open line leads to, m³/s."""
-        found: dict[str, Array] = {}
-        ends = self.rig.ends()
-        for number, (name, line) in enumerate(self.rig.lines.items()):
-            if isinstance(ends[line.end], (Tank, Outlet)) and not self.closed[number]:
-                found[line.end] = found.get(line.end, np.zeros(self.variants)) + self.solution.flow(name)
-        return found
+    def _suctions(self) -> dict[int, Suction]:
+        return {index: suction_of(self, index) for index in self.running}
 
-    @cached_property
-    def delivered(self) -> Array:
-        """Sum of what arrives in all tanks and outlets, m³/s."""
-        return np.asarray(sum(self.deliveries.values(), np.zeros(self.variants)), np.float64)
+    def suction(self, pump: int) -> Suction:
+        """Return the side that a running pump draws from."""
+        return self._suctions[pump]
 
-    def stands_still(self, flow: Array) -> Any:
-        """Return True where a flow is none."""
-        return np.abs(flow) <= _STANDSTILL
+    # where water stands and goes
+
+    def line_at(self, index: int) -> int:
+        """Return the number of the line in which an element stands."""
+        return int(self.plan.element_line[index])
+
+    def line_of(self, index: int) -> str:
+        """Return the name of the line in which an element stands."""
+        return self.plan.layout.lines[self.line_at(index)]
+
+    def flow_at(self, index: int) -> Array:
+        """Return the flow through an element."""
+        return self.solution.flows.flow[:, self.line_at(index)]
 
     def inlet(self, index: int) -> int:
         """Return the station before an element."""
@@ -117,65 +182,51 @@ class State:
         """Return the station after an element."""
         return int(self.walk.after[index])
 
-    def line_elements(self, line: int) -> list[int]:
-        """Return the indices of a line's elements in order."""
-        return [int(index) for index in np.flatnonzero(self.plan.element_line == line)]
+    def stands_still(self, flow: Array) -> Any:
+        """Return True where a flow is none."""
+        return np.abs(flow) <= _STANDSTILL
 
-    def upstream(self, index: int) -> list[int]:
-        """Return the elements before one, back to a source, tank or fork, the nearest first."""
-        found: list[int] = []
-        line = int(self.plan.element_line[index])
-        own = [other for other in self.line_elements(line) if other < index]
-        while True:
-            found += reversed(own)
-            feeders = self._feeders(line)
-            if len(feeders) != 1:
-                return found
-            line = feeders[0]
-            own = self.line_elements(line)
-
-    def _feeders(self, line: int) -> list[int]:
-        """Return the open lines that bring water to the joint where a line starts; none if it starts elsewhere."""
-        start = int(self.plan.layout.start[line])
-        if start == len(self.plan.layout.joints):
-            return []
-        return [
-            other
-            for other, end in enumerate(self.plan.layout.end.tolist())
-            if end == start and other != line and not self.closed[other]
-        ]
-
-    def suction_start(self, index: int) -> tuple[str, Any] | None:
-        """Return name and end of the open water or tank that a pump draws from; None where several feed it."""
-        first = ([*self.upstream(index), index])[-2 if self.upstream(index) else -1]
-        line = int(self.plan.element_line[first])
-        name = list(self.rig.lines.values())[line].start
-        end = self.rig.ends()[name]
-        return (name, end) if isinstance(end, (Source, Tank)) else None
-
-    def surface_of(self, name: str, end: Any) -> Array:
+    def surface_of(self, name: str) -> Array:
         """Return the height of the water in a source or tank, m."""
+        end = self.rig.ends()[name]
         if isinstance(end, Source):
             return self.full(self.plan.values.of(f"sources.{name}", end, "surface"))
-        tank: Any = end
-        floor = self.plan.values.of(f"tanks.{name}", tank, "floor")
-        level = self.plan.values.of(f"tanks.{name}", tank, "level")
-        depth = self.plan.values.of(f"tanks.{name}", tank, "depth")
+        assert isinstance(end, Tank)
+        floor, level, depth = (
+            self.plan.values.of(f"tanks.{name}", end, field) for field in ("floor", "level", "depth")
+        )
         return self.full(floor + (0.5 * depth if level is None else level))
 
-    def shut_off_head(self, place: int) -> Array:
-        """Return the head a running pump (by place in the plan's pumps) adds when nothing flows, m."""
-        pumps = self.plan.pumps
-        assert pumps is not None
-        rise, _ = gain(pumps.table, np.zeros((1, len(pumps.line))))
-        return self.full((rise * pumps.head_scale)[:, place])
+    def head_of(self, name: str) -> Array:
+        """Return the head that a source or tank keeps up: its surface, and for a source the pressure on it, m."""
+        end = self.rig.ends()[name]
+        kept: Any = self.plan.values.of(f"sources.{name}", end, "pressure") if isinstance(end, Source) else 0.0
+        return np.asarray(self.surface_of(name) + kept / self.weight, np.float64)
 
-    def is_joint(self, name: str) -> bool:
-        """Whether an end is a mere joint."""
-        return isinstance(self.rig.ends()[name], Joint)
+    @cached_property
+    def rest(self) -> Array:
+        """The greatest head at each station when nothing flows, shape (n, S), m; -inf where none reaches."""
+        return heads_at_rest(self)
 
-    def pump_of(self, index: int) -> Pump:
-        """Return the pump that an element is."""
-        part = self.plan.elements[index].part
-        assert isinstance(part, Pump)
-        return part
+    @cached_property
+    def deliveries(self) -> dict[str, Array]:
+        """Flow into each tank and outlet that an open line leads to, less what leaves the tank, m³/s."""
+        ends = self.rig.ends()
+        lines = [
+            (line, self.solution.flow(name))
+            for name, line, closed in zip(self.rig.lines, self.rig.lines.values(), self.closed, strict=True)
+            if not closed
+        ]
+        found = {line.end: np.zeros(self.variants) for line, _ in lines if isinstance(ends[line.end], (Tank, Outlet))}
+        for line, flow in lines:
+            if line.end in found:
+                found[line.end] = found[line.end] + flow
+            if line.start in found:
+                found[line.start] = found[line.start] - flow
+        return found
+
+    @cached_property
+    def delivered(self) -> Array:
+        """Sum of what arrives in the tanks and outlets that gain, m³/s."""
+        gained = [np.maximum(flow, 0.0) for flow in self.deliveries.values()]
+        return np.asarray(sum(gained, np.zeros(self.variants)), np.float64)

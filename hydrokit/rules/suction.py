@@ -1,4 +1,4 @@
-"""The suction side: cavitation, priming, and vacuum."""
+"""The suction side of running water: NPSH, water that stays whole, and vacuum against ratings."""
 
 from __future__ import annotations
 
@@ -10,35 +10,33 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.pump_duty import npsh_required
-from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN, dry_lift_limit, npsh_wanted
-from hydrokit.parts import CentrifugalPump, FootValve, Hose, NonReturnValve
+from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN, npsh_wanted
+from hydrokit.parts import Hose
+from hydrokit.rules.lifting import greatest_lift
+from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_above, margin_below
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["HOSE_VACUUM", "NPSH", "PRIMES", "PUMP_VACUUM", "WHOLE_WATER", "keeps_prime", "static_lift"]
+__all__ = ["HOSE_VACUUM", "NPSH", "PUMP_VACUUM", "WHOLE_WATER", "npsh_asked", "npsh_offered"]
 
 _LENGTH, _ABSOLUTE, _VACUUM = Dimension.LENGTH, Dimension.ABSOLUTE_PRESSURE, Dimension.VACUUM
 _WORTH_A_RATING: Final = 2e3
 """Pa; a shallower vacuum flattens no hose, so no rating is asked for."""
 
 
-def static_lift(state: State, pump: int) -> Array | None:
-    """Return the height of a pump above the water it draws, m; None where several lines feed it."""
-    start = state.suction_start(pump)
-    if start is None:
-        return None
-    return state.walk.height[:, state.inlet(pump)] - state.surface_of(*start)
-
-
-def keeps_prime(state: State, pump: int) -> bool:
-    """Return whether a foot or non-return valve keeps the suction hose full when the pump stops."""
-    return any(
-        isinstance(state.plan.elements[index].part, (FootValve, NonReturnValve)) for index in state.upstream(pump)
+def _lowered(state: State, pump: int, margin: Callable[[State, int], Array], otherwise: str, row: int) -> Phrase:
+    """Return the advice to lower a pump as far as a limit asks for, or to do something else."""
+    height = greatest_lift(state, pump, margin, row)
+    if height is None:
+        return phrase(f"Lowering the pump to the water would not be enough: {otherwise}.")
+    return phrase(
+        f"Lower {state.named(state.plan.elements[pump].address)} to {{height}} above the water, no more, or {otherwise}.",
+        height=(height, _LENGTH),
     )
 
 
@@ -49,16 +47,43 @@ def npsh_offered(state: State, pump: int) -> Array:
     return np.asarray(state.walk.head[:, station] - state.walk.height[:, station] + air, np.float64)
 
 
-def _npsh_word(name: str, available: Array, required: Array, wanted: Array, row: int) -> tuple[Phrase, Phrase]:
+def npsh_asked(state: State, pump: int, flow: Array) -> Array:
+    """Return the NPSH that a pump requires at a flow, m; NaN outside its data sheet."""
+    points = state.pump_of(pump).npsh_required
+    if points is None:
+        return np.full(state.variants, np.nan)
+    asked, _ = npsh_required(points=points, flow=np.maximum(flow, 0.0), speed_ratio=state.npsh_speed(pump))
+    return state.full(asked)
+
+
+def _npsh_margin(state: State, pump: int) -> Array:
+    return margin_above(npsh_offered(state, pump), npsh_asked(state, pump, state.flow_at(pump)))
+
+
+def _npsh_word(
+    state: State, pump: int, available: Array, required: Array, wanted: Array, row: int
+) -> tuple[Phrase, Phrase]:
+    name = capital(state.named(state.plan.elements[pump].address))
+    if np.isnan(required[row]):
+        return (
+            phrase(
+                f"{name} works at {{flow}}, for which its data sheet states no NPSH required.",
+                flow=(state.flow_at(pump)[row], Dimension.FLOW),
+            ),
+            phrase("Ask the maker for NPSH required at this flow."),
+        )
     said = phrase(
-        f"{name} is offered {{available}} of NPSH and requires {{required}}; {{wanted}} is wanted for safety.",
+        f"{name} is offered {{available}} of NPSH and requires {{required}}; {{wanted}} is wanted to be safe.",
         available=(available[row], _LENGTH),
         required=(required[row], _LENGTH),
         wanted=(wanted[row], _LENGTH),
     )
     if available[row] >= wanted[row]:
         return said, phrase("")
-    return said, phrase("Lower the pump, or make the suction hose shorter or wider; clean the strainer.")
+    if available[row] < required[row]:
+        other = "make its suction hose shorter or wider, clean the strainer"
+        return said, _lowered(state, pump, _npsh_margin, other, row)
+    return said, phrase("Lower the pump, or make its suction hose shorter or wider; keep the strainer clean.")
 
 
 def _npsh(state: State) -> Iterator[Measure | Missing]:
@@ -66,16 +91,10 @@ def _npsh(state: State) -> Iterator[Measure | Missing]:
         part, place = state.pump_of(pump), state.plan.elements[pump].address
         if part.npsh_required is None:
             if part.vacuum_rating is None:
-                yield Missing(place=place, needed="npsh_required or vacuum_rating")
+                yield Missing(place=place, needed="npsh_required or vacuum_rating of the pump")
             continue
-        flow = np.maximum(state.flow_at(pump), 0.0)
-        speed = state.of(state.plan.elements[pump], "speed") if isinstance(part, CentrifugalPump) else 1.0
-        asked, _ = npsh_required(points=part.npsh_required, flow=flow, speed_ratio=speed)
-        required = state.full(asked)
-        if np.isnan(required).all():
-            yield Missing(place=place, needed="npsh_required at this flow")
-            continue
-        wanted = np.full(state.variants, np.nan)
+        required = npsh_asked(state, pump, state.flow_at(pump))
+        wanted = np.array(required)
         known = ~np.isnan(required)
         wanted[known] = npsh_wanted(npsh_required=required[known])
         available = npsh_offered(state, pump)
@@ -84,7 +103,7 @@ def _npsh(state: State) -> Iterator[Measure | Missing]:
             value=available,
             limit=required,
             margin=margin_above(available, required),
-            word=partial(_npsh_word, place, available, required, wanted),
+            word=partial(_npsh_word, state, pump, available, required, wanted),
             hand=margin_above(wanted, required),
         )
 
@@ -95,166 +114,131 @@ NPSH: Final = Rule(
     dimension=_LENGTH,
     source="Hydraulic Institute, ANSI/HI 9.6.1 (ratio 1.2 or 1 m, whichever is more; secondary, from memory)",
     measure=_npsh,
-    needs=("npsh_required of the pump, or its vacuum_rating",),
+    needs=("npsh_required of the pump at its flow, or its vacuum_rating",),
 )
 
 
-def _primes_word(name: str, lift: Array, limit: Array, valve: bool, row: int) -> tuple[Phrase, Phrase]:  # noqa: FBT001
-    said: dict[str, Any] = {"lift": (lift[row], _LENGTH), "limit": (limit[row], _LENGTH)}
-    if limit[row] <= 0.0:
-        reason = phrase(f"{name} stands {{lift}} above the water and does not prime itself", lift=said["lift"])
-    else:
-        reason = phrase(
-            f"{name} stands {{lift}} above the water; here it draws a dry hose full up to {{limit}}", **said
-        )
-    if lift[row] <= limit[row]:
-        return Phrase(reason.text + ".", reason.values), phrase("")
-    if valve:
-        return (
-            Phrase(reason.text + ", but the valve below it keeps a hose that was once filled full.", reason.values),
-            phrase("Fill the suction hose by hand before the first start, and after every leak."),
-        )
-    return (
-        Phrase(reason.text + ", and nothing keeps the hose full.", reason.values),
-        phrase("Lower the pump, fit a foot valve and fill the hose by hand, or take a pump of greater dry lift."),
+def _lowest(state: State, number: int) -> tuple[Array, Array, tuple[str, ...]]:
+    """Return the lowest absolute pressure along a line, which place it is at, and what the places are called."""
+    own = state.own[number]
+    stations = [state.inlet(own[0]), *(state.outlet(index) for index in own)]
+    pressure = np.concatenate(
+        [
+            state.walk.absolute_pressure[:, stations],
+            state.walk.crest_gauge_pressure[:, own] + state.full(state.conditions.air_pressure)[:, None],
+        ],
+        axis=1,
     )
+    filled = np.where(np.isnan(pressure), np.inf, pressure)
+    parts = [state.named(state.plan.elements[index].address) for index in own]
+    # a station is named by what the water enters next: that is where a gauge would be screwed in
+    names = (
+        *(f"the inlet of {part}" for part in parts),
+        f"the end of line {state.plan.layout.lines[number]}",
+        *(f"the high point of {part}" for part in parts),
+    )
+    return filled.min(axis=1), filled.argmin(axis=1), names
 
 
-def _primes(state: State) -> Iterator[Measure | Missing]:
-    for pump in state.running:
-        element = state.plan.elements[pump]
-        part, lift = state.pump_of(pump), static_lift(state, pump)
-        if lift is None or (lift <= 0.0).all():
-            continue
-        stated, valve = state.of(element, "dry_lift"), keeps_prime(state, pump)
-        if stated is None and not isinstance(part, CentrifugalPump):
-            yield Missing(place=element.address, needed="dry_lift")
-            continue
-        conditions = state.conditions
-        speed: Any = getattr(part, "speed", 1.0)
-        limit = state.full(
-            0.0
-            if stated is None
-            else dry_lift_limit(
-                dry_lift=stated,
-                air_pressure=conditions.air_pressure,
-                vapour_pressure=conditions.vapour_pressure,
-                density=conditions.density,
-                speed_ratio=np.minimum(speed, 1.0),
-            )
-        )
-        margin = np.where(lift <= 0.0, 1.0, (limit - lift) / np.maximum(lift, 1e-9))
-        yield Measure(
-            place=element.address,
-            value=lift,
-            limit=limit,
-            margin=np.maximum(margin, 0.0) if valve else margin,
-            word=partial(_primes_word, element.address, lift, limit, valve),
-        )
+def _whole_limit(state: State) -> Array:
+    return state.full(state.conditions.vapour_pressure) + DISSOLVED_GAS_MARGIN
 
 
-PRIMES: Final = Rule(
-    name="pump primes",
-    doc="Each pump above its water can draw an empty suction hose full, here and today, or finds it full.",
-    dimension=_LENGTH,
-    source="dry lift as stated, in proportion to air pressure less vapour pressure, and to speed: common practice, no source",
-    measure=_primes,
-    needs=("dry_lift of the pump",),
-)
+def _whole_margin(state: State, pump: int) -> Array:
+    return margin_above(_lowest(state, state.line_at(pump))[0], _whole_limit(state))
 
 
 def _whole_word(
-    state: State, station: Array, lowest: Array, limit: Array, names: tuple[str, ...], row: int
+    state: State, number: int, lowest: Array, at: Array, names: tuple[str, ...], row: int
 ) -> tuple[Phrase, Phrase]:
-    where = names[int(station[row])]
-    reason = f"The lowest pressure is {{lowest}}, at {where}; below {{limit}} air and vapour come out of the water"
-    values = {"lowest": (lowest[row], _ABSOLUTE), "limit": (limit[row], _ABSOLUTE)}
+    limit = _whole_limit(state)
+    said = phrase(
+        f"The lowest pressure in line {state.plan.layout.lines[number]} is {{lowest}}, at {names[int(at[row])]}; below"
+        " {limit} air and vapour come out of the water.",
+        lowest=(lowest[row], _ABSOLUTE),
+        limit=(limit[row], _ABSOLUTE),
+    )
     if lowest[row] >= limit[row]:
-        return phrase(reason + ".", **values), phrase("")
-    short = (limit[row] - lowest[row]) / float(state.full(state.conditions.weight)[row])
-    return (
-        phrase(reason + ".", **values),
-        phrase(
-            "Lower the pump or the high point by at least {short}, or spend less head before it: shorter or wider hose.",
-            short=(short, _LENGTH),
-        ),
+        return said, phrase("")
+    pumps = [index for index in state.own[number] if index in state.on]
+    if pumps and int(at[row]) <= state.own[number].index(pumps[0]):
+        other = "make its suction hose shorter or wider, clean the strainer"
+        return said, _lowered(state, pumps[0], _whole_margin, other, row)
+    return said, phrase(
+        "Lower the high point by about {short}, or spend less head before it: shorter or wider hose.",
+        short=((limit[row] - lowest[row]) / state.weight[row], _LENGTH),
     )
 
 
 def _whole_water(state: State) -> Iterator[Measure]:
-    limit = state.full(state.conditions.vapour_pressure) + DISSOLVED_GAS_MARGIN
+    limit = _whole_limit(state)
     for number, name in enumerate(state.plan.layout.lines):
-        own = state.line_elements(number)
-        still = state.stands_still(state.solution.flow(name))
-        if not own or still.all():
+        flows = ~state.stands_still(state.solution.flow(name))
+        if state.closed[number] or not flows.any():
             continue
-        stations = [state.inlet(own[0]), *(state.outlet(index) for index in own)]
-        labels = [state.plan.elements[index].address for index in own]
-        pressure = np.concatenate(
-            [
-                state.walk.absolute_pressure[:, stations],
-                state.walk.crest_gauge_pressure[:, own] + state.full(state.conditions.air_pressure)[:, None],
-            ],
-            axis=1,
-        )
-        station = np.nanargmin(pressure, axis=1)
-        lowest = np.nanmin(pressure, axis=1)
-        # a station is named by what the water enters next: that is where a gauge would be screwed in
-        names = (*(f"the inlet of {label}" for label in labels), f"the end of lines.{name}", *labels)
+        lowest, at, names = _lowest(state, number)
         yield Measure(
             place=f"lines.{name}",
             value=lowest,
             limit=limit,
-            margin=np.where(still, np.nan, margin_above(lowest, limit)),
-            word=partial(_whole_word, state, station, lowest, limit, names),
+            margin=margin_above(lowest, limit),
+            word=partial(_whole_word, state, number, lowest, at, names),
+            applies=flows,
         )
 
 
 WHOLE_WATER: Final = Rule(
     name="water stays whole",
-    doc="Nowhere along a flowing line does the pressure fall so low that air and vapour come out of the water.",
+    doc="Nowhere along a line that flows does the pressure fall so low that air and vapour come out of the water. A line"
+    " that stands still is open to the air somewhere, or shut: the water in it just drops to where it can stand.",
     dimension=_ABSOLUTE,
     source="vapour pressure (IAPWS) plus 20 kPa for dissolved air, about 2 m of water: common practice, no source",
     measure=_whole_water,
 )
 
 
-def _vacuum_word(place: str, vacuum: Array, limit: Array, row: int) -> tuple[Phrase, Phrase]:
+def _vacuum_word(
+    name: str, vacuum: Array, limit: Array, advice: Callable[[int], Phrase], row: int
+) -> tuple[Phrase, Phrase]:
     said = phrase(
-        f"{place} stands under {{vacuum}}, rated for {{limit}}.",
+        f"{capital(name)} stands under {{vacuum}}, rated for {{limit}}.",
         vacuum=(vacuum[row], _VACUUM),
         limit=(limit[row], _VACUUM),
     )
-    if vacuum[row] <= limit[row]:
-        return said, phrase("")
-    return said, phrase("Take hard suction hose of a deeper rating, or lower the pump, or widen the hose.")
+    return said, phrase("") if vacuum[row] <= limit[row] else advice(row)
 
 
-def _measure_vacuum(state: State, place: str, vacuum: Array, rating: Any) -> Measure | Missing:
-    if rating is None:
-        return Missing(place=place, needed="vacuum_rating")
-    limit = state.full(rating)
-    return Measure(
-        place=place,
-        value=vacuum,
-        limit=limit,
-        margin=margin_below(vacuum, limit),
-        word=partial(_vacuum_word, place, vacuum, limit),
-    )
+def _harder(_row: int) -> Phrase:
+    return phrase("Take hard suction hose of a deeper rating; or lower the pump, or widen the hose.")
 
 
 def _hose_vacuum(state: State) -> Iterator[Measure | Missing]:
+    air = state.walk.gauge_pressure
     for index, element in state.elements(Hose):
-        deepest = -np.minimum(
-            state.walk.gauge_pressure[:, state.inlet(index)], state.walk.gauge_pressure[:, state.outlet(index)]
+        flows = ~state.stands_still(state.flow_at(index))
+        places = [air[:, state.inlet(index)], air[:, state.outlet(index)], state.walk.crest_gauge_pressure[:, index]]
+        vacuum = np.maximum(-np.fmin.reduce(places), 0.0)
+        deep = flows & (vacuum > _WORTH_A_RATING)
+        if not deep.any():
+            continue
+        rating = state.of(element, "vacuum_rating")
+        if rating is None:
+            yield Missing(place=element.address, needed="vacuum_rating of the hose")
+            continue
+        limit = state.full(rating)
+        yield Measure(
+            place=element.address,
+            value=vacuum,
+            limit=limit,
+            margin=margin_below(vacuum, limit),
+            word=partial(_vacuum_word, state.named(element.address), vacuum, limit, _harder),
+            applies=flows,
         )
-        if (deepest > _WORTH_A_RATING).any() and not state.stands_still(state.flow_at(index)).all():
-            yield _measure_vacuum(state, element.address, np.maximum(deepest, 0.0), state.of(element, "vacuum_rating"))
 
 
 HOSE_VACUUM: Final = Rule(
     name="hose keeps its shape",
-    doc="No hose stands under a deeper vacuum than it is rated for.",
+    doc="No hose stands under a deeper vacuum than it is rated for; one under less than 2 kPa needs no rating.",
     dimension=_VACUUM,
     source="the hose's rating",
     measure=_hose_vacuum,
@@ -262,13 +246,35 @@ HOSE_VACUUM: Final = Rule(
 )
 
 
+def _inlet_vacuum(state: State, pump: int) -> Array:
+    return np.maximum(-state.walk.gauge_pressure[:, state.inlet(pump)], 0.0)
+
+
+def _vacuum_margin(state: State, pump: int) -> Array:
+    return margin_below(_inlet_vacuum(state, pump), state.full(state.of(state.plan.elements[pump], "vacuum_rating")))
+
+
 def _pump_vacuum(state: State) -> Iterator[Measure | Missing]:
     for pump in state.running:
         element = state.plan.elements[pump]
-        vacuum = np.maximum(-state.walk.gauge_pressure[:, state.inlet(pump)], 0.0)
         rating = state.of(element, "vacuum_rating")
-        if rating is not None:
-            yield _measure_vacuum(state, element.address, vacuum, rating)
+        if rating is None:
+            continue  # judged by its NPSH, and where neither is stated that rule says so
+        vacuum, limit = _inlet_vacuum(state, pump), state.full(rating)
+        other = "make its suction hose shorter or wider, clean the strainer"
+        yield Measure(
+            place=element.address,
+            value=vacuum,
+            limit=limit,
+            margin=_vacuum_margin(state, pump),
+            word=partial(
+                _vacuum_word,
+                state.named(element.address),
+                vacuum,
+                limit,
+                partial(_lowered, state, pump, _vacuum_margin, other),
+            ),
+        )
 
 
 PUMP_VACUUM: Final = Rule(
@@ -277,5 +283,5 @@ PUMP_VACUUM: Final = Rule(
     dimension=_VACUUM,
     source="the pump's rating",
     measure=_pump_vacuum,
-    needs=("vacuum_rating of the pump",),
+    needs=("vacuum_rating of the pump, or its npsh_required",),
 )

@@ -25,19 +25,22 @@ _DELIVERY: Final = 4.5
 _DELIVERY_USUAL: Final = 3.0
 
 
-def _word(place: str, speed: Array, limit: Array, row: int) -> tuple[Phrase, Phrase]:
+def _word(name: str, speed: Array, usual: float, limit: float, row: int) -> tuple[Phrase, Phrase]:
     said = phrase(
-        f"Water runs at {{speed}} in {place}; {{limit}} is the limit.",
+        f"Water runs at {{speed}} in {name}; {{usual}} is usual, {{limit}} the limit."
+        if usual < limit
+        else f"Water runs at {{speed}} in {name}; {{limit}} is the limit.",
         speed=(speed[row], Dimension.VELOCITY),
-        limit=(limit[row], Dimension.VELOCITY),
+        usual=(usual, Dimension.VELOCITY),
+        limit=(limit, Dimension.VELOCITY),
     )
-    return said, phrase("" if speed[row] <= limit[row] else f"Take the next bore up for {place}.")
+    return said, phrase("" if speed[row] <= usual else f"Take the next bore up for {name}.")
 
 
-def _measured(state: State, indices: set[int], limit: float, hand: float) -> Iterator[Measure]:
+def _measured(state: State, indices: set[int], usual: float, limit: float) -> Iterator[Measure]:
     for index in sorted(indices):
         element = state.plan.elements[index]
-        if not isinstance(element.part, Hose) or state.stands_still(state.flow_at(index)).all():
+        if not isinstance(element.part, Hose):
             continue
         speed = np.abs(state.walk.velocity[:, state.outlet(index)])
         limits = np.full(state.variants, limit)
@@ -46,22 +49,23 @@ def _measured(state: State, indices: set[int], limit: float, hand: float) -> Ite
             value=speed,
             limit=limits,
             margin=margin_below(speed, limits),
-            word=partial(_word, element.address, speed, limits),
-            hand=np.full(state.variants, hand),
+            word=partial(_word, state.named(element.address), speed, usual, limit),
+            hand=np.full(state.variants, 1.0 - usual / limit),
+            applies=~state.stands_still(state.flow_at(index)),
         )
 
 
 def _suction_hoses(state: State) -> set[int]:
-    return {index for pump in state.running for index in state.upstream(pump)}
+    return {index for pump in state.running for index in state.suction(pump).elements}
 
 
 def _suction(state: State) -> Iterator[Measure]:
-    yield from _measured(state, _suction_hoses(state), _SUCTION, 0.0)
+    yield from _measured(state, _suction_hoses(state), _SUCTION, _SUCTION)
 
 
 def _delivery(state: State) -> Iterator[Measure]:
     delivery = {index for index, _ in state.elements(Hose)} - _suction_hoses(state)
-    yield from _measured(state, delivery, _DELIVERY, 1.0 - _DELIVERY_USUAL / _DELIVERY)
+    yield from _measured(state, delivery, _DELIVERY_USUAL, _DELIVERY)
 
 
 SUCTION_VELOCITY: Final = Rule(

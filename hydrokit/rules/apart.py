@@ -1,0 +1,155 @@
+"""Raw water kept from treated.
+
+Which side an end lies on follows from the barriers that water passes on its way there, over all modes of the rig: a tank
+that one mode fills through a membrane holds treated water in the mode that draws from it. Whether the two can meet is
+judged for the mode at hand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from hydrokit.answers import Phrase, phrase
+from hydrokit.bounds import Dimension
+from hydrokit.rules.rule import Measure, Missing, Rule
+from hydrokit.rules.ways import reached, ways_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hydrokit.rules.state import State
+    from hydrokit.rules.ways import Way
+
+__all__ = ["RAW_APART", "TREATED_APART"]
+
+_NO_BARRIER: Final = "a barrier that treats: a membrane, a ceramic or a lamp"
+
+
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """The ends that raw water can reach, and those that treated water can."""
+
+    raw: set[str]
+    treated: set[str]
+
+
+def _sides(state: State, ways: list[Way], stored: _Sides) -> _Sides:
+    """Return what raw and treated water reaches in a mode, given what the tanks hold."""
+    sources = state.rig.sources
+    untreated = [way for way in ways if not way.treats]
+    raw = reached({name for name, source in sources.items() if not source.treated} | stored.raw, untreated)
+    clean = {name for name, source in sources.items() if source.treated} | stored.treated
+    behind = {way.end for way in ways if way.treats and way.start in raw | clean}
+    onward = [way for way in ways if way.end not in sources]  # treated water in a pond is pond water
+    return _Sides(raw, reached(clean | behind - {*sources}, onward))
+
+
+def _stored(state: State) -> _Sides:
+    """Return which tanks hold raw water and which hold treated, over all modes.
+
+    A tank that both can reach is a fault of the mode that lets raw water in; elsewhere it counts as treated.
+    """
+    tanks = {*state.rig.tanks}
+    modes = [ways_of(state.plan, state.rig.mode(name)[1]) for name in state.rig.mode_names()]
+    found = _Sides(set(), set())
+    while True:
+        sides = [_sides(state, ways, found) for ways in modes]
+        raw, treated = (
+            set[str]().union(*(getattr(side, word) for side in sides)) & tanks for word in ("raw", "treated")
+        )
+        if (raw, treated) == (found.raw, found.treated):
+            return _Sides(raw - treated, treated)
+        found = _Sides(raw, treated)
+
+
+def _binary(state: State, place: str, *, good: bool, reason: str, advice: str) -> Measure:
+    nothing = np.full(state.variants, np.nan)
+    said = (phrase(reason), phrase("" if good else advice))
+    return Measure(
+        place=place,
+        value=nothing,
+        limit=nothing,
+        margin=np.full(state.variants, 1.0 if good else -1.0),
+        word=partial(_said, said),
+    )
+
+
+def _said(said: tuple[Phrase, Phrase], _row: int) -> tuple[Phrase, Phrase]:
+    return said
+
+
+def _addresses(state: State, names: set[str]) -> Iterator[tuple[str, str]]:
+    """Yield name and address of the tanks and outlets among some ends that this mode's open lines meet."""
+    met = {way.end for way in state.ways} | {way.start for way in state.ways}
+    for group in ("tanks", "outlets"):
+        for name in getattr(state.rig, group):
+            if name in names & met:
+                yield name, f"{group}.{name}"
+
+
+def _raw_apart(state: State) -> Iterator[Measure | Missing]:
+    sides = _sides(state, state.ways, _stored(state))
+    for _, address in _addresses(state, sides.raw - sides.treated):
+        if not _treats_somewhere(state):
+            yield Missing(
+                place=address,
+                needed=_NO_BARRIER,
+                reason="No membrane, ceramic or lamp stands in its way: nothing tells raw water from treated.",
+                advice="If the water is to be drunk, fit a barrier, or treat it in the tank.",
+            )
+    for name, address in _addresses(state, sides.treated):
+        around = name in sides.raw
+        yield _binary(
+            state,
+            address,
+            good=not around,
+            reason=f"Raw water can reach {state.named(address)} round the barrier."
+            if around
+            else f"Water comes to {state.named(address)} through a barrier only.",
+            advice="Take the way round out, or close it with a valve that cannot be left open by mistake.",
+        )
+
+
+def _treats_somewhere(state: State) -> bool:
+    return any(way.treats for name in state.rig.mode_names() for way in ways_of(state.plan, state.rig.mode(name)[1]))
+
+
+def _treated_apart(state: State) -> Iterator[Measure]:
+    sides = _sides(state, state.ways, _stored(state))
+    for number, (name, line) in enumerate(state.rig.lines.items()):
+        ways = [way for way in state.ways if way.line == number]
+        back = any(way.start in sides.treated - sides.raw and way.end in sides.raw for way in ways)
+        barrier = any(way.treats for way in ways) and line.start in sides.raw
+        if not (back or barrier):
+            continue
+        yield _binary(
+            state,
+            f"lines.{name}",
+            good=not back,
+            reason=f"Nothing in line {name} stops water from running back from the treated side to the raw."
+            if back
+            else f"Water cannot run back through line {name} from the treated side to the raw.",
+            advice="Fit a non-return valve in that line, or let it end above the water of the tank.",
+        )
+
+
+RAW_APART: Final = Rule(
+    name="no way round the barrier",
+    doc="No open line lets raw water reach a tank or outlet of treated water without passing a barrier.",
+    dimension=Dimension.NUMBER,
+    source="common practice, no source; local drinking-water codes rule",
+    measure=_raw_apart,
+    needs=(_NO_BARRIER,),
+)
+
+TREATED_APART: Final = Rule(
+    name="no way back",
+    doc="Treated water cannot run back to the raw side, through a barrier or beside it.",
+    dimension=Dimension.NUMBER,
+    source="EN 1717 and local backflow codes, in spirit; common practice, no source",
+    measure=_treated_apart,
+)

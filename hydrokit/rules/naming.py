@@ -1,0 +1,59 @@
+"""Addresses as one says them: ``lines.intake.lift-pump`` is the lift-pump, ``lines.to-near.hose-1`` the hose of line to-near."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hydrokit.rig import Rig
+
+__all__ = ["capital", "listed", "named"]
+
+
+def named(rig: Rig, address: str) -> str:
+    """Return what a sentence calls the part, line or end at an address.
+
+    A part goes by its own name, with that of its line where another line has one of that name; a part without a name
+    by its kind, counted where its line has several.
+
+    Examples
+    --------
+    >>> from hydrokit.files import demonstration
+    >>> for address in ("lines.intake.lift-pump", "lines.to-near.hose-1", "lines.intake.hose-tail-2", "tanks.near"):
+    ...     print(named(demonstration(), address))
+    the lift-pump
+    the hose of line to-near
+    hose tail 2 of line intake
+    tank near
+    """
+    group, name, *rest = address.split(".")
+    if group != "lines" or not rest:
+        return f"{group.removesuffix('s')} {name}"
+    line, label = rig.lines[name], rest[0]
+    part = rig.by_address[f"lines.{name}.{label}"]
+    if part.name:
+        others = sum(label in other.labels() for other in rig.lines.values())
+        return f"the {label}" if others == 1 else f"the {label} of line {name}"
+    alike = Counter(other.kind for other in line.parts if not other.name)[part.kind]
+    number = label.rpartition("-")[2]
+    return f"the {part.kind} of line {name}" if alike == 1 else f"{part.kind} {number} of line {name}"
+
+
+def capital(text: str) -> str:
+    """Return a text with its first letter large, as a sentence begins."""
+    return text[:1].upper() + text[1:]
+
+
+def listed(words: Iterable[str]) -> str:
+    """Return words as a list in a sentence.
+
+    Examples
+    --------
+    >>> listed(["near", "far", "tap"])
+    'near, far and tap'
+    """
+    *most, last = words
+    return f"{', '.join(most)} and {last}" if most else last

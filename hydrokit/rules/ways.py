@@ -1,0 +1,93 @@
+"""Which ways water could take in a mode, whatever the heads: lines that are open, and whether they let water back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from hydrokit.parts import Filter, Lamp, Outlet, Tank
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from hydrokit.network import Plan
+    from hydrokit.parts import End
+    from hydrokit.rig import Mode
+
+__all__ = ["Way", "blocked_by", "elements_by_line", "lets_back", "reached", "ways_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One sense in which water could pass an open line; ``treats`` where it passes a barrier on it."""
+
+    start: str
+    end: str
+    line: int
+    treats: bool
+
+
+def elements_by_line(plan: Plan) -> list[list[int]]:
+    """Return the indices of each line's elements, in order."""
+    found: list[list[int]] = [[] for _ in plan.layout.lines]
+    for index, line in enumerate(plan.element_line.tolist()):
+        found[line].append(index)
+    return found
+
+
+def _only_in(end: End) -> bool:
+    """Return whether water leaves a line there but never enters it: into the air, or into a tank from the top."""
+    return isinstance(end, Outlet) or (isinstance(end, Tank) and end.inlet == "top")
+
+
+def lets_back(plan: Plan, line: int, elements: Iterable[int]) -> bool:
+    """Return whether nothing keeps water from running through a line backward."""
+    end = plan.rig.ends()[plan.rig.lines[plan.layout.lines[line]].end]
+    return not (_only_in(end) or any(plan.elements[index].one_way for index in elements))
+
+
+def blocked_by(plan: Plan, mode: Mode, elements: Iterable[int]) -> str:
+    """Return the address of the pump that a mode stops and that then blocks a line; empty where there is none."""
+    off = set(mode.off)
+    for index in elements:
+        element = plan.elements[index]
+        if element.address in off and getattr(element.part, "displacement", False):
+            return element.address
+    return ""
+
+
+def _treats(plan: Plan, elements: Iterable[int]) -> bool:
+    parts = (plan.elements[index].part for index in elements)
+    return any(
+        isinstance(part, Lamp) or (isinstance(part, Filter) and part.medium in {"membrane", "ceramic"})
+        for part in parts
+    )
+
+
+def ways_of(plan: Plan, mode: Mode) -> list[Way]:
+    """Return every way that water could take in a mode of the plan's rig, not only in the mode that was solved."""
+    ways = []
+    shut = set(mode.closed)
+    for number, (own, (name, line)) in enumerate(zip(elements_by_line(plan), plan.rig.lines.items(), strict=True)):
+        if f"lines.{name}" in shut or blocked_by(plan, mode, own):
+            continue
+        treats = _treats(plan, own)
+        ways.append(Way(line.start, line.end, number, treats))
+        if lets_back(plan, number, own):
+            ways.append(Way(line.end, line.start, number, treats))
+    return ways
+
+
+def reached(starts: Iterable[str], ways: Iterable[Way]) -> set[str]:
+    """Return the starts and every end to which some of the ways lead from them."""
+    onward: dict[str, list[str]] = {}
+    for way in ways:
+        onward.setdefault(way.start, []).append(way.end)
+    found = set(starts)
+    waiting = list(found)
+    while waiting:
+        for end in onward.get(waiting.pop(), ()):
+            if end not in found:
+                found.add(end)
+                waiting.append(end)
+    return found
