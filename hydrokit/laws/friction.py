@@ -21,7 +21,7 @@ References
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
@@ -54,16 +54,17 @@ _COLEBROOK_SLOPE: Final = 2.51 * 2.0 / np.log(10.0)
 
 
 @cache
-def _colebrook() -> Callable[[float, float, bool], float]:
+def _colebrook() -> Callable[[float, float], float]:
     from fluids.friction import Clamond
 
-    return Clamond  # type: ignore[no-any-return]
+    solve: Callable[[float, float], float] = Clamond
+    return solve
 
 
 def _turbulent(reynolds: Array, relative_roughness: Array) -> Array:
     solve = _colebrook()
     pairs = zip(reynolds.ravel().tolist(), relative_roughness.ravel().tolist(), strict=True)
-    values = np.fromiter((solve(re, rough, False) for re, rough in pairs), dtype=np.float64, count=reynolds.size)
+    values = np.fromiter((solve(re, rough) for re, rough in pairs), dtype=np.float64, count=reynolds.size)
     return values.reshape(reynolds.shape)
 
 
@@ -184,7 +185,9 @@ def reynolds(*, flow: Real, bore: Real, kinematic_viscosity: Real) -> Real:
     require("flow", flow, -1e6, 1e6, "m^3/s")
     require("bore", bore, 1e-6, 100.0, "m")
     require("kinematic_viscosity", kinematic_viscosity, 1e-9, 10.0, "m^2/s")
-    return 4.0 * abs(flow) / (np.pi * bore * kinematic_viscosity)
+    amount: Any = abs(flow)
+    number: Real = 4.0 * amount / (np.pi * bore * kinematic_viscosity)
+    return number
 
 
 def head_loss(*, flow: Real, bore: Real, length: Real, kinematic_viscosity: Real, roughness: Real = 0.0) -> Real:
