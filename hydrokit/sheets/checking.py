@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.rules.pumping import STEADY_SWITCH
-from hydrokit.rules.suction import PRIMES
+from hydrokit.rules.priming import PRIMES
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings, of_verdict
 from hydrokit.sheets.places import first_address, listed, said

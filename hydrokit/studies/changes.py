@@ -16,7 +16,7 @@ from hydrokit.parts import Coupler, Elbow, Filter, Fitting, FootValve, Hose, Hos
 from hydrokit.rig import replaced, value_at
 from hydrokit.rules import State, margins
 from hydrokit.rules.allowed import allowed_flow
-from hydrokit.rules.suction import static_lift
+from hydrokit.rules.drawing import static_lift
 from hydrokit.studies.heads import lost_power
 
 if TYPE_CHECKING:

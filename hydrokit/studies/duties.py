@@ -10,7 +10,8 @@ import numpy as np
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.laws.pump_duty import read_off
 from hydrokit.rules.allowed import allowed_flow
-from hydrokit.rules.suction import npsh_offered, static_lift
+from hydrokit.rules.drawing import static_lift
+from hydrokit.rules.suction import npsh_offered
 
 if TYPE_CHECKING:
     from hydrokit.rules import State
