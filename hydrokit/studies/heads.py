@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network import Solution
 
-__all__ = ["LIFT", "HeadShare", "head_shares", "lost_power"]
+__all__ = ["LIFT", "HeadShare", "head_shares", "lost_power", "spent_power"]
 
 LIFT: Final = "lift"
 """The place of the share that goes into height, and into pressure kept up at an outlet."""
@@ -62,6 +62,13 @@ def _lift_power(solution: Solution) -> Array:
     into = np.nan_to_num(np.broadcast_to(ends.fixed_start, flow.shape)) * flow
     gained: Array = (out - into).sum(axis=1)
     return gained
+
+
+def spent_power(solution: Solution) -> Array:
+    """Return head times flow spent in the whole rig, on losses and on height gained, m⁴/s, shape (n,)."""
+    _, power = lost_power(solution)
+    spent: Array = power.sum(axis=1) + np.maximum(_lift_power(solution), 0.0)
+    return spent
 
 
 def head_shares(solution: Solution, row: int = 0) -> tuple[HeadShare, ...]:

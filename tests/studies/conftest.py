@@ -165,7 +165,7 @@ def _balanced() -> Rig:
         title="twin tanks with a balance line",
         sources={"pond": Source(surface=0.0)},
         tanks={
-            "near": Tank(volume=0.06, floor=1.0, depth=0.45, level=0.2, inlet="bottom"),
+            "near": Tank(volume=0.06, floor=1.0, depth=0.45, level=0.11, inlet="bottom"),
             "far": Tank(volume=0.06, floor=1.0, depth=0.45, level=0.1, inlet="bottom"),
         },
         lines={
