@@ -31,7 +31,7 @@ _SHARES: Final = 1e-6
 
 
 def _require_logs(logs: Real) -> None:
-    require("logs", logs, 0.0, 30.0)
+    require("logs", logs, 0.0, 100.0)
 
 
 def share_passing(logs: Real) -> Real:
@@ -40,7 +40,7 @@ def share_passing(logs: Real) -> Real:
     Raises
     ------
     RangeError
-        If the logs are below 0 or above 30.
+        If the logs are below 0 or above 100.
 
     Examples
     --------
@@ -67,7 +67,7 @@ def series_logs(logs: Array) -> Real:
     Raises
     ------
     RangeError
-        If one is below 0 or above 30.
+        If one is below 0 or above 100.
 
     Notes
     -----
