@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     )
     from hydrokit.rig import Line, Mode, Rig, Site
     from hydrokit.sheets import render
-    from hydrokit.studies import Check, check
+    from hydrokit.studies import Check, Envelope, Hosing, Lift, Limit, check, envelope, hose, lift, limit
     from hydrokit.units import quantity, show, si
 
     __version__: str
@@ -51,6 +51,7 @@ __all__ = [
     "DiaphragmPump",
     "Dimension",
     "Elbow",
+    "Envelope",
     "Filter",
     "Finding",
     "Fitting",
@@ -58,10 +59,13 @@ __all__ = [
     "HandPump",
     "Hose",
     "HoseTail",
+    "Hosing",
     "HydrokitError",
     "InputError",
     "Joint",
     "Lamp",
+    "Lift",
+    "Limit",
     "Line",
     "Mode",
     "NonReturnValve",
@@ -79,6 +83,10 @@ __all__ = [
     "__version__",
     "check",
     "demonstration",
+    "envelope",
+    "hose",
+    "lift",
+    "limit",
     "load_rig",
     "part",
     "quantity",
@@ -102,7 +110,7 @@ _NAMES_OF: Final = {
     " NonReturnValve Outlet Source Strainer Tank Tee Valve",
     "rig": "Line Mode Rig Site",
     "sheets": "render",
-    "studies": "Check check",
+    "studies": "Check Envelope Hosing Lift Limit check envelope hose lift limit",
     "units": "quantity show si",
 }
 _ROOM_OF: Final = {name: room for room, names in _NAMES_OF.items() for name in names.split()}
