@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from hydrokit.bounds import Dimension
+from hydrokit.laws.statics import centre_from_loads
 from hydrokit.laws.suction import hose_volume
+from hydrokit.laws.tank_shapes import horizontal_tank_volume
 from hydrokit.units import si
 from hydrokit.water import water
 
@@ -14,3 +16,25 @@ def test_volume_hose_a(published) -> None:
     example.agrees("volume", hose_volume(bore=example.given("bores"), length=example.given("lengths")))
     gallon = si("1 US gal", Dimension.VOLUME)
     example.agrees("weight_per_gallon", water(example.given("temperature")).density * gallon)
+
+
+def test_volume_horizontal_tank_a(published) -> None:
+    """Jones, Computing fluid tank volumes: horizontal tank with conical and with spherical ends."""
+    example = published("volume-horizontal-tank-a")
+    for ends in ("conical", "spherical"):
+        volume = horizontal_tank_volume(
+            bore=example.given("bore"),
+            length=example.given("length"),
+            level=example.given("level"),
+            ends=ends,
+            end_depth=example.given("head_depth"),
+        )
+        example.agrees(f"{ends}_ends", volume)
+
+
+def test_weight_two_axles_a(published) -> None:
+    """OpenStax University Physics, vol. 1, chapter 12, problem 30: centre of gravity from the weighed share."""
+    example = published("weight-two-axles-a")
+    share = example.plain("front_share")
+    centre = centre_from_loads(first_load=share, second_load=1.0 - share, first=0.0, second=example.given("wheelbase"))
+    example.agrees("centre_behind_front", centre)
