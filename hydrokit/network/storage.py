@@ -21,6 +21,8 @@ from hydrokit.network.values import columns
 from hydrokit.parts import FloatValve
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from hydrokit.bounds import Array
 
 __all__ = ["Floats", "Stage", "Storage", "storage_of"]
@@ -198,14 +200,13 @@ def _floats(plan: Plan, tanks: tuple[str, ...]) -> Floats:
     )
 
 
-def _start_levels(plan: Plan, tanks: tuple[str, ...], levels: str) -> list[Any]:
+def _start_levels(plan: Plan, tanks: tuple[str, ...], shares: Mapping[str, float]) -> list[Any]:
     rig, values = plan.rig, plan.values
     begins: list[Any] = []
     for name in tanks:
         depth = values.of(f"tanks.{name}", rig.tanks[name], "depth")
         level = values.of(f"tanks.{name}", rig.tanks[name], "level")
-        usual = 0.0 if levels == "empty" else depth
-        begins.append(usual if level is None else np.minimum(level, depth))
+        begins.append(shares[name] * depth if level is None else np.minimum(level, depth))
     return begins
 
 
@@ -226,15 +227,15 @@ def _lowest(ports: Ports, giving: Mask, area: Array, tanks: int) -> Array:
     return np.where(np.isinf(lowest), -np.inf, lowest)
 
 
-def storage_of(plan: Plan, *, levels: str) -> Storage:
+def storage_of(plan: Plan, shares: Mapping[str, float]) -> Storage:
     """Return a plan's tanks ready to be stepped through time.
 
     Parameters
     ----------
     plan : Plan
         Built with ``levels_apart=True``, so that no outlet counts as bare and no float valve as shut.
-    levels : {"empty", "full"}
-        How full a tank starts whose level is not stated.
+    shares : mapping of tank to float
+        How full each starts, 0 to 1, whose level is not stated.
     """
     rig, values, layout = plan.rig, plan.values, plan.layout
     tanks = tuple(rig.tanks)
@@ -265,7 +266,7 @@ def storage_of(plan: Plan, *, levels: str) -> Storage:
         area=area,
         floor=read("floor"),
         depth=depth,
-        start_level=columns(_start_levels(plan, tanks, levels)),
+        start_level=columns(_start_levels(plan, tanks, shares)),
         ports=ports,
         lowest=lowest,
         upper=(ports.depth > 0.0) & ~(giving & (ports.depth * area[:, ports.tank] <= lowest[:, ports.tank])),

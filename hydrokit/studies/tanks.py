@@ -1,0 +1,177 @@
+"""What the tanks of a rig do in a mode: which are filled, which are drawn from, and where they start."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from hydrokit.bounds import Mistakes, nearest, require
+from hydrokit.network.storage import storage_of
+from hydrokit.parts import Outlet, Pump
+from hydrokit.timeline import Task, run
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from hydrokit.bounds import Array
+    from hydrokit.network import Plan
+    from hydrokit.network.ports import Mask
+    from hydrokit.network.storage import Storage
+    from hydrokit.rig import Rig
+    from hydrokit.timeline import Course
+
+__all__ = ["MONTH", "Tanks", "draws", "tanks_of"]
+
+MONTH = 30.0 * 86_400.0
+"""s; after so long a course is given up, where nothing else is asked for."""
+FAINT = 0.01
+"""Share of its first inflow at which a tank behind a float valve counts as full. Our own choice."""
+NEARLY_SHUT = 0.98
+"""Share of a float valve's shut level at which its tank counts as full. Our own choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tanks:
+    """The tanks of a plan: ``filled`` are the ones that open lines lead to, ``fills`` (L, T) marks the lines that do."""
+
+    plan: Plan
+    storage: Storage
+    filled: tuple[str, ...]
+    fills: Mask
+    assumed: tuple[str, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All tanks, in the order of the arrays."""
+        return self.storage.tanks
+
+    def volumes(self, levels: Mapping[str, float], place: str) -> Array:
+        """Return the volumes (1, T) at stated depths of water; NaN where none is stated.
+
+        Raises
+        ------
+        InputError
+            If there is no such tank or it is not so deep; every mistake at once.
+        """
+        mistakes = Mistakes()
+        volume = np.full((len(self.storage.area), len(self.names)), np.nan)
+        for name, level in levels.items():
+            if name not in self.names:
+                mistakes.add(
+                    f"{place}.{name}", "no such tank", f"one of {', '.join(self.names)}", nearest(name, self.names)
+                )
+                continue
+            at = self.names.index(name)
+            require(f"{place}.{name}", level, 0.0, float(self.storage.depth[:, at].min()), "m")
+            volume[:, at] = level * self.storage.area[:, at]
+        mistakes.settle()
+        return volume
+
+    def faint(self, goal: Array) -> Array:
+        """Return, for tanks that have a goal and a float valve, the share of inflow at which they count as full."""
+        shares = np.full(len(self.names), np.nan)
+        shares[self.storage.floats.tank] = FAINT
+        return np.where(np.isnan(goal).all(axis=0), np.nan, shares)
+
+    def follow(
+        self,
+        goal: Array,
+        *,
+        time_limit: float,
+        order: Sequence[str] = (),
+        first: bool = False,
+        meter: Callable[[Array], Array] | None = None,
+        progress: Callable[[float], None] | None = None,
+    ) -> Course:
+        """Return the course until the goal volumes are reached, nothing moves or the time is up."""
+        task = Task(
+            goal=goal,
+            time_limit=time_limit,
+            order=tuple(self.names.index(name) for name in order),
+            fills=self.fills,
+            faint=self.faint(goal),
+            first=first,
+            meter=meter,
+        )
+        return run(self.storage, task, progress=progress)
+
+    def full_volumes(self) -> Array:
+        """Return the volumes (n, T) at which the tanks to be filled count as full, NaN for the others.
+
+        One that starts above counts as full from the start.
+        """
+        storage = self.storage
+        goal = np.array(np.broadcast_to(storage.full, (self.plan.variants, len(self.names))))
+        for place, tank in enumerate(storage.floats.tank):
+            shut = NEARLY_SHUT * storage.floats.shut_level[:, place] * storage.area[:, tank]
+            goal[:, tank] = np.minimum(goal[:, tank], shut)
+        others = [place for place, name in enumerate(self.names) if name not in self.filled]
+        goal[:, others] = np.nan
+        return np.maximum(goal, storage.start_level * storage.area)
+
+
+def _lines(plan: Plan) -> tuple[Mask, Mask, Mask]:
+    """Return which lines are open, which have a pump in them, and which let water both ways; each (L,)."""
+    may_go = np.asarray((plan.ends.high > 0.0).any(axis=0))
+    may_return = np.asarray((plan.ends.low < 0.0).any(axis=0))
+    pumped = np.zeros(len(may_go), np.bool_)
+    for line, element in zip(plan.element_line, plan.elements, strict=True):
+        pumped[line] |= isinstance(element.part, Pump)
+    return may_go | may_return, pumped, may_go & may_return
+
+
+def _balances(plan: Plan) -> Mask:
+    """Return which lines (L,) are open between two tanks, without a pump, for water to go either way."""
+    _, pumped, both_ways = _lines(plan)
+    lines = plan.rig.lines.values()
+    joins = np.array([line.start in plan.rig.tanks and line.end in plan.rig.tanks for line in lines])
+    return joins & both_ways & ~pumped
+
+
+def _filled(plan: Plan) -> tuple[str, ...]:
+    """Return the tanks that open lines lead to, and those that level with them through a balance line."""
+    rig, (open_lines, _, _), balances = plan.rig, _lines(plan), _balances(plan)
+    lines = list(rig.lines.values())
+    found = {
+        line.end
+        for place, line in enumerate(lines)
+        if line.end in rig.tanks and open_lines[place] and not balances[place]
+    }
+    pairs = [(line.start, line.end) for place, line in enumerate(lines) if balances[place]]
+    for _ in range(len(rig.tanks)):
+        found |= {name for pair in pairs if found & set(pair) for name in pair}
+    found = found or {end for _, end in pairs}
+    return tuple(name for name in rig.tanks if name in found)
+
+
+def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
+    """Return the tanks of a plan built with ``levels_apart``.
+
+    Those to be filled start empty where no level is stated, the others full; with ``all_full`` all start full.
+    """
+    rig, filled = plan.rig, _filled(plan)
+    shares = {name: 0.0 if name in filled and not all_full else 1.0 for name in rig.tanks}
+    balances, open_lines = _balances(plan), _lines(plan)[0]
+    fills = np.zeros((len(rig.lines), len(rig.tanks)), np.bool_)
+    met: set[str] = set()
+    for number, line in enumerate(rig.lines.values()):
+        met |= {line.start, line.end} if open_lines[number] else set()
+        if line.end in rig.tanks and not balances[number]:
+            fills[number, list(rig.tanks).index(line.end)] = True
+    told = tuple(
+        f"tank {name} starts {'full' if share else 'empty'}"
+        for name, share in shares.items()
+        if name in met and plan.values.of(f"tanks.{name}", rig.tanks[name], "level") is None
+    )
+    return Tanks(plan, storage_of(plan, shares), filled, fills, told)
+
+
+def draws(rig: Rig, plan: Plan, flow: Array) -> bool:
+    """Return whether line flows (L,) take water from a tank and let it out of an outlet."""
+    ends: dict[str, Any] = rig.ends()
+    lines = list(rig.lines.values())
+    out = sum(flow[place] for place, line in enumerate(lines) if isinstance(ends[line.end], Outlet))
+    into = tanks_of(plan, all_full=True).storage.into
+    return bool(out > 0.0 and (flow @ into < 0.0).any())
