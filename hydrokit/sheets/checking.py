@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
-from hydrokit.rules.pumping import STEADY_SWITCH
+from hydrokit.rules.naming import listed
 from hydrokit.rules.priming import PRIMES
+from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings, of_verdict
-from hydrokit.sheets.places import first_address, listed, said
+from hydrokit.sheets.places import first_address, said
 from hydrokit.sheets.pumps import lay_pumps
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 from hydrokit.sheets.walked import WALK, lay_walk
@@ -40,6 +41,12 @@ def _limited(answer: Check) -> bool:
 
 def _suction_headline(answer: Check, view: View) -> str:
     full = view.show(answer.full_pipe_flow, Dimension.FLOW)
+    if answer.held_back_by == "switch":
+        mean = view.show(answer.flow, Dimension.FLOW)
+        return (
+            f"The pressure switch lets about {mean} through, pumping on and off. The {full} of a pump that ran on are an"
+            " upper bound that this rig never reaches."
+        )
     if answer.flow <= 0.0:
         return (
             f"Suction lets nothing through. The {full} of a full pipe are an upper bound that this rig never reaches."
@@ -84,7 +91,7 @@ def _delivered(answer: Check, view: View) -> str:
 def _what_limits(answer: Check, view: View) -> str:
     failing = of_verdict(answer, Verdict.FAILS)
     if failing:
-        return f"The worst: {view.said(failing[0].reason)}"
+        return f"The worst: {_lowered(view.said(failing[0].reason))}"
     if answer.head_shares:
         most = answer.head_shares[0]
         share = view.show(most.share, Dimension.FRACTION, digits=2)
@@ -108,7 +115,8 @@ def _change_first(answer: Check, view: View) -> str:
 
 
 def _lowered(text: str) -> str:
-    return text[:1].lower() + text[1:]
+    """Return a sentence as it goes on after a colon; an abbreviation keeps its capitals."""
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def _spent_on(share: HeadShare) -> str:

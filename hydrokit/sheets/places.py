@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["first_address", "listed", "said"]
+__all__ = ["first_address", "said"]
 
 _ADDRESS: Final = re.compile(r"\b(lines|sources|tanks|outlets|joints)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?")
 _SITE: Final = re.compile(r"\bsite\.(\w+)")
@@ -42,14 +42,3 @@ def first_address(texts: Iterable[str]) -> str:
             if match[1] == "lines" and match[3] and not match[4]:
                 return match[0]
     return ""
-
-
-def listed(words: list[str]) -> str:
-    """Return words as a list in a sentence.
-
-    Examples
-    --------
-    >>> listed(["near", "far", "tap"])
-    'near, far and tap'
-    """
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

@@ -6,8 +6,8 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import listed
 from hydrokit.sheets.columns import column
-from hydrokit.sheets.places import listed
 
 if TYPE_CHECKING:
     from hydrokit.sheets.page import Page

@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 _SECTION = re.compile(r"^(\w[\w ]*)\n-+\n(.*?)(?=^\w[\w ]*\n-+\n|\Z)", re.MULTILINE | re.DOTALL)
 _ENTRY = re.compile(r"^(\*{0,2}\w+(?:, \*{0,2}\w+)*)(?: : .*)?$", re.MULTILINE)
-_UNIT = re.compile(r"m/s|m³|m²|\bPa\b|kg|\bm\b|\bW\b|\[.+\]|fraction|plain number|:math:|as :func:|as for|ratio")
+_UNIT = re.compile(
+    r"m/s|m³|m²|\bPa\b|kg|\bm\b|\bW\b|\[.+\]|fraction|plain number|:math:|as :func:|as for|ratio|\b[AVJK]\b"
+)
 
 
 def _offered() -> Iterator[tuple[str, Any]]:

@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _TEXT = """
-Answer CentrifugalPump Check Coupler DiaphragmPump Dimension Elbow Filter Finding Fitting FootValve HandPump Hose HoseTail
-HydrokitError InputError Joint Lamp Line Mode NonReturnValve Outlet Rig Site Solution SolverError Source Strainer Tank Tee
-Valve Verdict __version__ check demonstration load_rig part quantity read_rig render save_rig show si solve write_rig
+Answer CentrifugalPump Check Coupler DiaphragmPump Dimension Elbow Envelope Filter Finding Fitting FootValve HandPump
+Hose HoseTail Hosing HydrokitError InputError Joint Lamp Lift Limit Line Mode NonReturnValve Outlet Rig Site Solution
+SolverError Source Strainer Tank Tee Valve Verdict __version__ check demonstration envelope hose lift limit load_rig
+part quantity read_rig render save_rig show si solve write_rig
 """
 PUBLIC = _TEXT.split()
 

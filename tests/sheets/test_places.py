@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hydrokit.sheets.places import first_address, listed, said
+from hydrokit.sheets.places import first_address, said
 
 if TYPE_CHECKING:
     from hydrokit import Check
@@ -39,7 +39,3 @@ def test_no_address_is_left_in_what_a_check_says(answer: Check) -> None:
 def test_first_address_of_a_part() -> None:
     assert first_address(["lift", "lines.intake entrance", "lines.intake.carbon"]) == "lines.intake.carbon"
     assert first_address(["lift"]) == ""
-
-
-def test_lists_in_a_sentence() -> None:
-    assert [listed(["a", "b", "c"][:count]) for count in range(4)] == ["", "a", "a and b", "a, b and c"]
