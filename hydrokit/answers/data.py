@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 
-from hydrokit.answers.finding import Finding
 from hydrokit.answers.phrases import Phrase
 from hydrokit.bounds import Spec, specs_of
 from hydrokit.units import unit_of
@@ -40,10 +39,15 @@ def _fields(instance: Any) -> dict[str, Any]:
     return found
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
-    found = {item.name: as_data(getattr(finding, item.name)) for item in fields(finding)}
-    unit = unit_of(finding.dimension)
-    return found | {"value": _measured(finding.value, unit), "limit": _measured(finding.limit, unit)}
+def _varied(instance: Any) -> dict[str, Any]:
+    """Return the fields of something that carries its own dimension, which differs from one to the next."""
+    unit = unit_of(instance.dimension)
+    return {
+        item.name: _measured(getattr(instance, item.name), unit)
+        if item.name in {"value", "limit"}
+        else as_data(getattr(instance, item.name))
+        for item in fields(instance)
+    }
 
 
 def _plain(value: Any) -> Any:
@@ -60,12 +64,11 @@ def _plain(value: Any) -> Any:
 def as_data(value: Any) -> Any:
     """Return a value as dicts, lists, texts and numbers that JSON can hold.
 
-    A field declared with a ``Spec`` becomes ``{"value": …, "unit": …}`` in SI. What is not finite becomes None.
+    A field declared with a ``Spec`` becomes ``{"value": …, "unit": …}`` in SI; so do value and limit of what carries its
+    own ``dimension``. What is not finite becomes None.
     """
     if isinstance(value, Phrase):
         return value.said()
-    if isinstance(value, Finding):
-        return _finding(value)
     if is_dataclass(value) and not isinstance(value, type):
-        return _fields(value)
+        return _varied(value) if hasattr(value, "dimension") else _fields(value)
     return value.value if isinstance(value, Enum) else _plain(value)

@@ -18,6 +18,7 @@ from hydrokit.rules.cutting import CUT, after_pump, before_pump, circles, outlet
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rig import Rig
+    from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
 __all__ = ["Cycle", "cycling", "hunts"]
@@ -36,7 +37,7 @@ class Cycle:
     run_share: Array
 
 
-def hunts(state: State, pump: int) -> Array:
+def hunts(state: State, pump: int) -> Mask:
     """Return where a pump's outlet stands at its cut-out or above, so that the switch stops it."""
     part = state.plan.elements[pump]
     cut_out = state.of(part, "cut_out") if hasattr(part.part, "cut_out") else None

@@ -87,7 +87,7 @@ def _primes_word(state: State, pump: int, climb: Array, limit: Array, side: Suct
     name = _name(state, pump)
     up = (abs(float(climb[row])), _LENGTH)
     if climb[row] <= 0.0:
-        return phrase(f"{name} stands {{below}} below the water, which comes to it by itself.", below=up), phrase("")
+        return phrase(f"{name} lies below the water, and so does all its suction hose: it fills by itself."), phrase("")
     if limit[row] <= 0.0:
         reason = phrase(f"{name} must draw water {{lift}} up and does not prime itself", lift=up)
     else:

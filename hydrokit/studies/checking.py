@@ -5,16 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
+import numpy as np
+
 from hydrokit.answers import Answer
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
-from hydrokit.studies.changes import Change, best_changes, usable_flow
+from hydrokit.studies.changes import Change, best_changes
 from hydrokit.studies.duties import Duty, duties_of
 from hydrokit.studies.heads import HeadShare, head_shares
 from hydrokit.studies.stops import Stop, stops_of
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.trust import trust_of
+from hydrokit.studies.usable import held_back, usable
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -26,10 +29,10 @@ __all__ = ["Arrival", "Check", "check"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrival:
-    """What arrives in one tank or outlet through the full pipe."""
+    """What arrives in one tank or outlet, as far as suction and switches allow; less what leaves a tank again."""
 
     place: str
-    flow: Annotated[float, Spec(Dimension.FLOW, "that arrives")]
+    flow: Annotated[float, Spec(Dimension.FLOW, "that arrives, less what leaves")]
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -39,9 +42,12 @@ class Check(Answer):
     Parameters
     ----------
     flow : float
-        Delivered in all tanks and outlets together, as far as suction allows. [m^3/s]
+        Delivered in all tanks and outlets together, as far as suction and switches allow; the mean while a pump hunts.
+        [m^3/s]
     full_pipe_flow : float
         What the full pipe would carry; never reached where it is more than ``flow``. [m^3/s]
+    held_back_by : str
+        "suction" or "switch", whichever keeps ``flow`` below that of the full pipe; empty where neither does.
     arrivals, duties, head_shares, changes, stops : tuple
         What arrives where, what each pump does, where the head goes, what to change first, and the walk along the lines.
     kinds : tuple of str
@@ -51,14 +57,27 @@ class Check(Answer):
     question: ClassVar[str] = "check"
 
     surroundings: Surroundings
-    flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction allows")]
+    flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction and switches allow")]
     full_pipe_flow: Annotated[float, Spec(Dimension.FLOW, "that the full pipe would carry")]
+    held_back_by: str
     arrivals: tuple[Arrival, ...]
     duties: tuple[Duty, ...]
     head_shares: tuple[HeadShare, ...]
     changes: tuple[Change, ...]
     stops: tuple[Stop, ...]
     kinds: tuple[str, ...]
+
+
+def _held_back_by(state: State) -> str:
+    """Return what holds a pump back most; empty where nothing does."""
+    shares = {
+        word: min(
+            (float(flow[0]) / max(float(state.flow_at(pump)[0]), 1e-30) for pump, flow in pumps.items()), default=np.inf
+        )
+        for word, pumps in held_back(state).items()
+    }
+    least = min(shares, key=lambda word: shares[word])
+    return least if shares[least] < 1.0 else ""
 
 
 def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None = None) -> Check:
@@ -88,20 +107,22 @@ def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None
     >>> from hydrokit.files import demonstration
     >>> answer = check(demonstration())
     >>> answer.verdict
-    <Verdict.CLOSE: 'close'>
+    <Verdict.HOLDS: 'holds'>
     """
     solution = solve(rig, mode, changed)
     state = State(solution)
     findings = judge(state)
+    real = usable(state)
     return Check(
         title=rig.title,
         mode=solution.plan.mode,
         findings=findings,
         trust=trust_of(solution, findings),
         surroundings=surroundings_of(solution),
-        flow=float(usable_flow(state)[0]),
+        flow=float(real.delivered[0]),
         full_pipe_flow=float(state.delivered[0]),
-        arrivals=tuple(Arrival(place=name, flow=float(flow[0])) for name, flow in state.deliveries.items()),
+        held_back_by=_held_back_by(state),
+        arrivals=tuple(Arrival(place=name, flow=float(flow[0])) for name, flow in real.deliveries.items()),
         duties=duties_of(state),
         head_shares=head_shares(solution),
         changes=best_changes(state),

@@ -13,7 +13,6 @@ from hydrokit.errors import InputError
 from hydrokit.network import solve
 from hydrokit.rig import Rig
 from hydrokit.rules import State, judge
-from hydrokit.studies.changes import usable_flow
 from hydrokit.studies.contrasts import (
     FindingContrast,
     HeadContrast,
@@ -29,6 +28,7 @@ from hydrokit.studies.heads import head_shares
 from hydrokit.studies.judging import judged
 from hydrokit.studies.surroundings import kinds_of
 from hydrokit.studies.trust import trust_of
+from hydrokit.studies.usable import usable_flow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

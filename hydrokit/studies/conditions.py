@@ -11,12 +11,12 @@ from hydrokit.answers import Answer, Phrase, Verdict
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
-from hydrokit.studies.changes import usable_flow
 from hydrokit.studies.corners import Corners, Ranges, conditions_met, corners_of
 from hydrokit.studies.judging import judged
 from hydrokit.studies.searching import Reach, last_held
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.trust import trust_of
+from hydrokit.studies.usable import usable_flow
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

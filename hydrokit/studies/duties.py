@@ -25,7 +25,7 @@ class Duty:
 
     place: str
     flow: Annotated[float, Spec(Dimension.FLOW, "through the full pipe")]
-    allowed_flow: Annotated[float | None, Spec(Dimension.FLOW, "that suction allows; the same where it does not limit")]
+    allowed_flow: Annotated[float, Spec(Dimension.FLOW, "that suction allows; the same where it does not limit")]
     head: Annotated[float, Spec(Dimension.LENGTH, "added by the pump")]
     inlet_pressure: Annotated[float, Spec(Dimension.GAUGE_PRESSURE, "at its inlet")]
     outlet_pressure: Annotated[float, Spec(Dimension.GAUGE_PRESSURE, "at its outlet")]
@@ -48,12 +48,13 @@ def _duty(state: State, index: int, row: int) -> Duty:
     flow = float(state.flow_at(index)[row])
     allowed, lift = allowed_flow(state, index), static_lift(state, index)
     # A motor that turns slower than its data sheet takes another current: read off only at rated speed.
-    rated = getattr(part, "speed", 1.0) == 1.0
+    speed: Any = state.of(element, "speed") if hasattr(part, "speed") else 1.0
+    rated = float(state.full(speed)[row]) == 1.0
     power = _read(getattr(part, "powers", None), flow) if rated else None
     return Duty(
         place=element.address,
         flow=flow,
-        allowed_flow=None if allowed is None else float(allowed[row]),
+        allowed_flow=float(allowed[row]),
         head=-float(state.walk.loss[row, index]),
         inlet_pressure=float(state.walk.gauge_pressure[row, state.inlet(index)]),
         outlet_pressure=float(state.walk.gauge_pressure[row, state.outlet(index)]),

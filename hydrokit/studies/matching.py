@@ -16,13 +16,13 @@ from hydrokit.parts import PART_KINDS, CentrifugalPump, DiaphragmPump, Pump
 from hydrokit.rules import State, judge
 from hydrokit.rules.pressure import SHUT_OFF_PRESSURE
 from hydrokit.rules.priming import PRIMES
-from hydrokit.studies.changes import usable_flow
 from hydrokit.studies.duties import duties_of
 from hydrokit.studies.judging import judged
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.swaps import kept_values, pump_place, with_pump
 from hydrokit.studies.systems import PumpCurve, curves_of, may_reach
 from hydrokit.studies.trust import trust_of
+from hydrokit.studies.usable import usable_flow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

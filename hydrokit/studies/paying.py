@@ -9,9 +9,9 @@ import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.rules import State
-from hydrokit.studies.changes import usable_flow
 from hydrokit.studies.heads import lost_power, spent_power
 from hydrokit.studies.trials import size_name
+from hydrokit.studies.usable import usable_flow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -14,12 +14,12 @@ from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.catalogue import hose_bores
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
-from hydrokit.studies.changes import usable_flow
 from hydrokit.studies.paying import BoreCurve, curve_of
 from hydrokit.studies.runs import Run, runs_of
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.trials import Candidate, Trial
 from hydrokit.studies.trust import trust_of
+from hydrokit.studies.usable import usable_flow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence

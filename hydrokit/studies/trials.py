@@ -11,8 +11,8 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State
-from hydrokit.studies.changes import usable_flow
 from hydrokit.studies.judging import judged
+from hydrokit.studies.usable import usable_flow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hydrokit.answers import Trust, Verdict
-from hydrokit.parts import Filter, Lamp
+from hydrokit.parts import CentrifugalPump, Filter, Lamp
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,6 +29,12 @@ def _assumed(solution: Solution) -> tuple[str, ...]:
         f"{element.address} drops as its data sheet says in water of 20 °C"
         for element in solution.plan.elements
         if isinstance(element.part, (Filter, Lamp)) and element.part.points_temperature is None
+    ]
+    off = set(rig.mode(solution.plan.mode)[1].off)
+    told += [
+        f"{element.address} is switched off and costs no head"
+        for element in solution.plan.elements
+        if element.address in off and isinstance(element.part, CentrifugalPump)
     ]
     told += [f"{address} is a guess" for address, word in rig.origins.items() if word == "guess"]
     return tuple(told)
