@@ -2,7 +2,7 @@ r"""Tanks that are no box: the volume of a cylinder lying on its side, with its 
 
 References
 ----------
-.. [jones] Jones, D., Computing fluid tank volumes, Chemical Processing, through ``fluids``: ends of horizontal tanks.
+.. [jones] Jones, D., Calculating tank volume, through ``fluids``: ends of horizontal tanks.
 """
 
 from __future__ import annotations

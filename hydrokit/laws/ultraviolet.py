@@ -5,7 +5,7 @@ Dose is J/m² (10 is 1 mJ/cm²), transmittance is the share of light at 254 nm t
 References
 ----------
 .. [uvdgm] US EPA, Ultraviolet Disinfection Guidance Manual, EPA 815-R-06-007, 2006, table 1.4; the same as 40 CFR
-   141.720. Three log of each and the first three whole logs of Cryptosporidium were read; the rest is from memory.
+   141.720. Read: 1, 2 and 3 log of Cryptosporidium, 3 of Giardia, 4 of viruses; the other rows are from memory.
 .. [bolton] Bolton, J. R. and Linden, K. G., Standardization of methods for fluence (UV dose) determination in bench-scale
    UV experiments, J. Environ. Eng. 129 (2003): the water factor (from memory).
 

@@ -19,7 +19,7 @@ def test_volume_hose_a(published) -> None:
 
 
 def test_volume_horizontal_tank_a(published) -> None:
-    """Jones, Computing fluid tank volumes: horizontal tank with conical and with spherical ends."""
+    """Jones, Calculating tank volume: horizontal tank with conical and with spherical ends."""
     example = published("volume-horizontal-tank-a")
     for ends in ("conical", "spherical"):
         volume = horizontal_tank_volume(
