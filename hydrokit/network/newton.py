@@ -54,6 +54,9 @@ _SMALLEST_HEAD: Final = 1e-3
 _STANDSTILL: Final = 1e-10
 """Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
 
+_NO_FLOW: Final = 1e-20
+"""Flow, in m³/s, that is rounding whatever else flows; in an answer it is 0."""
+
 Sides = npt.NDArray[np.int8]
 Mask = npt.NDArray[np.bool_]
 
@@ -83,6 +86,7 @@ class _State:
     side: Sides
     loss: Array
     slope: Array
+    error: Array
     let_go: npt.NDArray[np.int16]
 
     def take(self, rows: npt.NDArray[np.intp]) -> _State:
@@ -118,8 +122,7 @@ class _Search:
         """Return the flows and heads that satisfy the linearised equations with some lines held."""
         free = side == 0
         conductance = np.where(free, 1.0 / state.slope, 0.0)
-        error = state.loss - self.drop(state.head)
-        carried = np.where(free, state.flow - conductance * error, 0.0)
+        carried = np.where(free, state.flow - conductance * state.error, 0.0)
         if self.bounded:
             carried = np.where(free, carried, self.bound(side))
             strongest = (conductance * self.drifts).max(axis=1, keepdims=True)
@@ -135,10 +138,9 @@ class _Search:
             flow[:, self.stores] += left[:, self.plan.layout.start[self.stores]]
         return flow, state.head + shift
 
-    def within(self, state: _State) -> tuple[Array, Array, Sides]:
-        """Return a target that keeps to the bounds, holding lines that would pass them."""
+    def within(self, state: _State, slack: Array) -> tuple[Array, Array, Sides]:
+        """Return a target that keeps to the bounds but for the slack, holding lines that would pass them."""
         side = state.side
-        slack = self.slack(state)
         flow, head = self.target(state, side)
         for _ in range(_ROUNDS if self.bounded else 0):
             free = side == 0
@@ -156,7 +158,16 @@ class _Search:
 
     def slack(self, state: _State) -> Array:
         """Return by how much rounding may pass a bound, shape (n, 1)."""
-        return _ROUNDING * self.largest(state.flow)[:, None]
+        pull = np.where(state.side == 0, np.abs(state.error) / state.slope, 0.0).max(axis=1)
+        slack: Array = _ROUNDING * np.maximum(self.largest(state.flow), pull)[:, None]
+        return slack
+
+    def rested(self, flow: Array) -> Array:
+        """Return flows of which those that rounding alone keeps from a bound, or from rest, are there exactly."""
+        slack = np.maximum(_ROUNDING * np.abs(flow).max(axis=1, keepdims=True), _NO_FLOW)
+        at_low, at_high = np.abs(flow - self.low) <= slack, np.abs(flow - self.high) <= slack
+        kept = np.where(np.abs(flow) <= _NO_FLOW, 0.0, flow)
+        return np.where(at_low, self.low, np.where(at_high, self.high, kept))
 
     def unbalance(self, flow: Array) -> Array:
         """Return the worst mass residual of each variant, relative to its largest flow or demand."""
@@ -189,8 +200,9 @@ def _started(search: _Search) -> _State:
     flow = np.clip(np.broadcast_to(plan.ends.nominal, shape), search.low, search.high)
     loss, slope = line_loss(plan, flow)
     side = np.where(search.shut, np.int8(-1), np.int8(0))
-    state = _State(flow, np.zeros((plan.variants, joints)), side, loss, slope, np.zeros(shape, np.int16))
-    flow, head, side = search.within(state)
+    head = np.zeros((plan.variants, joints))
+    state = _State(flow, head, side, loss, slope, loss - search.drop(head), np.zeros(shape, np.int16))
+    flow, head, side = search.within(state, search.slack(state))
     flow = np.clip(flow, search.low, search.high)
     stuck = np.flatnonzero(search.unbalance(flow) > ACCEPTED)
     if stuck.size:
@@ -200,24 +212,25 @@ def _started(search: _Search) -> _State:
         search.shut | (flow <= search.low), np.int8(-1), np.where(flow >= search.high, np.int8(1), np.int8(0))
     )
     loss, slope = line_loss(plan, flow)
-    return _State(flow, head, side, loss, slope, state.let_go)
+    return _State(flow, head, side, loss, slope, loss - search.drop(head), state.let_go)
 
 
-def _wants_out(search: _Search, state: _State, error: Array, slack: Array) -> Mask:
+def _wants_out(search: _Search, state: _State, slack: Array) -> Mask:
     """Return True for held lines across which the head says that they should carry more, or less."""
     held = (state.side != 0) & ~search.shut
-    wants: Mask = held & (((state.side < 0) & (error < -slack)) | ((state.side > 0) & (error > slack)))
+    below, above = (state.side < 0) & (state.error < -slack), (state.side > 0) & (state.error > slack)
+    wants: Mask = held & (below | above)
     return wants
 
 
 def _advance(search: _Search, state: _State) -> None:
     """Take one step: towards the target within bounds, cut until the merit function no longer climbs at its end."""
-    flow, head, side = search.within(state)
+    slack = search.slack(state)
+    flow, head, side = search.within(state, slack)
     way = flow - state.flow
     drop = search.drop(head)
     reach = np.ones((len(way), 1))
     if search.bounded:
-        slack = search.slack(state)
         astray = ((flow < search.low - slack) | (flow > search.high + slack)).any(axis=1) | (
             (way * (state.loss - drop)).sum(axis=1) > 0.0
         )
@@ -245,9 +258,11 @@ def _advance(search: _Search, state: _State) -> None:
     arrived = reach == whole
     side = np.where(arrived, side, state.side)
     if search.bounded:
-        trial = np.where(side < 0, search.low, np.where(side > 0, search.high, np.clip(trial, search.low, search.high)))
-        loss, slope = line_loss(search.plan, trial)
+        kept = np.where(side < 0, search.low, np.where(side > 0, search.high, np.clip(trial, search.low, search.high)))
+        if (kept != trial).any():
+            trial, (loss, slope) = kept, line_loss(search.plan, kept)
     state.flow, state.head, state.side, state.loss, state.slope = trial, head, side, loss, slope
+    state.error = loss - drop
 
 
 def solve_flows(plan: Plan) -> Flows:
@@ -273,21 +288,21 @@ def solve_flows(plan: Plan) -> Flows:
         np.zeros(count, np.intp),
     )
     rows = np.arange(count)
-    best = np.full(count, np.inf)
+    best, seen = np.full(count, np.inf), state.side
     for step in range(_STEPS):
-        error = state.loss - search.drop(state.head)
-        free = state.side == 0
+        error, free = state.error, state.side == 0
         scale = search.size(state)
         energy = np.where(free, np.abs(error), 0.0).max(axis=1) / scale
         mass = search.unbalance(state.flow)
         drift = np.where(free & search.drifts, np.abs(error) / state.slope, 0.0).max(axis=1) / search.largest(
             state.flow
         )
-        worst = np.maximum(np.maximum(energy, mass), _DRIFT * drift)
+        worst = np.maximum(np.maximum(energy, mass), np.minimum(_DRIFT * drift, ACCEPTED))  # at rest, drift is rounding
+        best[(state.side != seen).any(axis=1)] = np.inf  # holding other lines is no sign of rounding
         settled = (worst <= WANTED) | ((worst <= ACCEPTED) & (worst >= 0.5 * best))
-        best = np.minimum(best, worst)
+        best, seen = np.minimum(best, worst), state.side.copy()
         if search.bounded:
-            out = _wants_out(search, state, error, (WANTED * scale)[:, None])
+            out = _wants_out(search, state, (WANTED * scale)[:, None])
             settled &= ~out.any(axis=1)
             early = out & (state.let_go < _LETTING_GO) & (worst < 0.1)[:, None]
             worst_out = out & (np.abs(error) >= np.where(out, np.abs(error), 0.0).max(axis=1, keepdims=True))
@@ -296,17 +311,18 @@ def solve_flows(plan: Plan) -> Flows:
             state.side[early | late] = 0
         if settled.any():
             ended = rows[settled]
-            done.flow[ended], done.head[ended] = state.flow[settled], state.head[settled]
-            done.held[ended] = state.side[settled] != 0
-            done.mass_residual[ended], done.energy_residual[ended] = mass[settled], energy[settled]
+            flow = search.rested(state.flow)
+            done.flow[ended], done.head[ended] = flow[settled], state.head[settled]
+            done.held[ended] = ((flow <= search.low) | (flow >= search.high))[settled]
+            done.mass_residual[ended], done.energy_residual[ended] = search.unbalance(flow)[settled], energy[settled]
             done.steps[ended] = step
             left = np.flatnonzero(~settled)
             if left.size == 0:
                 return done
-            rows, best, state = rows[left], best[left], state.take(left)
+            rows, best, seen, state = rows[left], best[left], seen[left], state.take(left)
             search = _Search(search.plan.take(left), joints)
         _advance(search, state)
-    line = int(np.abs(state.loss - search.drop(state.head))[0].argmax())
+    line = int(np.abs(state.error)[0].argmax())
     raise SolverError(
         f"the network did not settle in {_STEPS} steps; worst at line {plan.layout.lines[line]}"
         f" (variant {int(rows[0])}, residual {float(worst[0]):.2g})"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hydrokit.network.build import build_plan
+from hydrokit.network.islands import standing_heads
 from hydrokit.network.newton import Flows, solve_flows
 from hydrokit.network.walk import Walk, walk
 
@@ -42,7 +43,7 @@ class Solution:
     @cached_property
     def walk(self) -> Walk:
         """Head, pressures, velocity and Reynolds number at every station."""
-        return walk(self.plan, self.flows, self.joined)
+        return walk(self.plan, self.flows.flow, self.heads)
 
     @property
     def variants(self) -> int:
@@ -53,28 +54,21 @@ class Solution:
         """Return the flow of a line in every variant, shape (n,), m³/s; positive from its start to its end."""
         return self.flows.flow[:, self.plan.layout.lines.index(line)]
 
+    @cached_property
+    def heads(self) -> Array:
+        """Total head at every joint, shape (n, J), m; NaN where closed lines cut it off from all others."""
+        return standing_heads(self.plan, self.flows)
+
     def head(self, joint: str) -> Array:
         """Return the total head at a joint in every variant, shape (n,), m; NaN where it is cut off from all others."""
-        place = self.plan.layout.joints.index(joint)
-        return np.where(self.joined[:, place], self.flows.head[:, place], np.nan)
+        heads: Array = self.heads[:, self.plan.layout.joints.index(joint)]
+        return heads
 
-    @cached_property
+    @property
     def joined(self) -> npt.NDArray[np.bool_]:
-        """True for joints (n, J) that open lines join to an end of known head; elsewhere the head means nothing."""
-        layout = self.plan.layout
-        count = len(layout.joints)
-        reached = np.zeros((self.variants, count + 1), np.bool_)
-        reached[:, count] = True
-        carries = ~self.flows.held
-        ends = np.concatenate([layout.start, layout.end])
-        order = np.argsort(ends, kind="stable")
-        nodes, begins = np.unique(ends[order], return_index=True)
-        while True:
-            either = carries & (reached[:, layout.start] | reached[:, layout.end])
-            more = np.logical_or.reduceat(np.tile(either, 2)[:, order], begins, axis=1) & ~reached[:, nodes]
-            if not more.any():
-                return reached[:, :count]
-            reached[:, nodes] |= more
+        """True for joints (n, J) whose head is known; elsewhere closed lines cut them off and nothing tells it."""
+        known: npt.NDArray[np.bool_] = ~np.isnan(self.heads)
+        return known
 
 
 def solve_plan(plan: Plan) -> Solution:

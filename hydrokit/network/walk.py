@@ -14,10 +14,7 @@ import numpy as np
 from hydrokit.network.loss import hose_losses, pump_gains, square_losses
 
 if TYPE_CHECKING:
-    import numpy.typing as npt
-
     from hydrokit.bounds import Array
-    from hydrokit.network.newton import Flows
     from hydrokit.network.plan import Plan
 
 __all__ = ["Walk", "walk"]
@@ -74,17 +71,17 @@ def element_losses(plan: Plan, flow: Array) -> Array:
     return head
 
 
-def _line_start_heads(plan: Plan, flows: Flows, joined: npt.NDArray[np.bool_]) -> Array:
+def _line_start_heads(plan: Plan, flow: Array, heads: Array) -> Array:
     layout, ends = plan.layout, plan.ends
-    known = np.concatenate([np.where(joined, flows.head, np.nan), np.zeros((len(flows.flow), 1))], axis=1)
-    fixed = np.broadcast_to(ends.fixed_start, flows.flow.shape)
+    known = np.concatenate([heads, np.zeros((len(flow), 1))], axis=1)
+    fixed = np.broadcast_to(ends.fixed_start, flow.shape)
     return np.where(np.isnan(fixed), known[:, layout.start], fixed)
 
 
-def walk(plan: Plan, flows: Flows, joined: npt.NDArray[np.bool_]) -> Walk:
-    """Walk along every line of a solved plan; NaN where it starts from a joint that is not ``joined`` (n, J)."""
+def walk(plan: Plan, flow: Array, heads: Array) -> Walk:
+    """Walk along every line at its flow, shape (n, L), from the head at its start; of joints, shape (n, J)."""
     count = len(plan.layout.lines)
-    loss = element_losses(plan, flows.flow)
+    loss = element_losses(plan, flow)
     variants, elements = loss.shape
     stations = plan.stations
     after = np.arange(elements) + plan.element_line + 1
@@ -94,10 +91,10 @@ def walk(plan: Plan, flows: Flows, joined: npt.NDArray[np.bool_]) -> Walk:
     steps = np.zeros((variants, count + elements))
     steps[:, after] = -loss
     running = np.cumsum(steps, axis=1)
-    offset = _line_start_heads(plan, flows, joined) - running[:, stations.begins]
+    offset = _line_start_heads(plan, flow, heads) - running[:, stations.begins]
     head = running + offset[:, line_of]
     area = np.pi / 4.0 * stations.bore**2
-    velocity = flows.flow[:, line_of] / area
+    velocity = flow[:, line_of] / area
     conditions = plan.conditions
     density, weight = _column(conditions.density), _column(conditions.weight)
     height = np.broadcast_to(stations.height, head.shape)
