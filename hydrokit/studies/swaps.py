@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from hydrokit.bounds import Mistakes, nearest
 from hydrokit.parts import Hose, Joint, Pump
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Cut", "cut_open", "kept_values", "pump_place", "with_pump"]
 
+_Told = TypeVar("_Told")
 _AS_GOOD_AS_OPEN: Final = 1.0
 """m; bore of the short hose that stands where a line cut open has nothing else in it."""
 
@@ -51,8 +52,8 @@ def _labelled(line: Line) -> tuple[Part, ...]:
     return tuple(replace(part, name=label) for label, part in zip(line.labels(), line.parts, strict=True))
 
 
-def kept_values(values: Mapping[str, float], place: str) -> dict[str, float]:
-    """Return set values less those that describe the pump at a place; its height belongs to the place and stays."""
+def kept_values(values: Mapping[str, _Told], place: str) -> dict[str, _Told]:
+    """Return what is told by address less what describes the pump at a place; its height stays, for it is the place's."""
     return {
         address: value
         for address, value in values.items()
@@ -64,16 +65,20 @@ def with_pump(rig: Rig, place: str, pump: Pump) -> Rig:
     """Return a rig with another pump at an address, at the same height; every address stays as it was."""
     name, label = _split(place)
     line = rig.lines[name]
-    parts = list(_labelled(line))
-    index = line.labels().index(label)
+    labels = line.labels()
+    index = labels.index(label)
     drawn: Any = line.parts[index]
+    parts = [
+        replace(part, name=word) if not (part.name or drawn.name) and part.kind == drawn.kind else part
+        for word, part in zip(labels, line.parts, strict=True)
+    ]
     parts[index] = replace(pump, name=label, height=drawn.height)
     modes = {word: replace(mode, values=kept_values(mode.values, place)) for word, mode in rig.modes.items()}
     return replace(
         rig,
         lines={**rig.lines, name: replace(line, parts=tuple(parts))},
         modes=modes,
-        origins={address: word for address, word in rig.origins.items() if not address.startswith(f"{place}.")},
+        origins=kept_values(rig.origins, place),
         tolerances=kept_values(rig.tolerances, place),
     )
 

@@ -133,8 +133,8 @@ def test_front_is_what_nothing_betters(ten_rigs: dict[str, Rig]) -> None:
         place
         for place, each in passing
         if not any(
-            other.flow >= each.flow * (1.0 + 1e-9) and other.water_mass <= each.water_mass
-            or other.flow >= each.flow and other.water_mass < each.water_mass * (1.0 - 1e-9)
+            (other.flow >= each.flow * (1.0 + 1e-9) and other.water_mass <= each.water_mass)
+            or (other.flow >= each.flow and other.water_mass < each.water_mass * (1.0 - 1e-9))
             for _, other in passing
         )
     ]  # fmt: skip
