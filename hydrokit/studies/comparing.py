@@ -25,6 +25,7 @@ from hydrokit.studies.contrasts import (
     word_contrasts,
 )
 from hydrokit.studies.heads import head_shares
+from hydrokit.studies.in_passing import fill_times_if_known
 from hydrokit.studies.judging import judged
 from hydrokit.studies.surroundings import kinds_of
 from hydrokit.studies.trust import trust_of
@@ -56,7 +57,9 @@ class Side:
     ]
     lowest_pressure: Annotated[float | None, Spec(Dimension.ABSOLUTE_PRESSURE, "anywhere in the moving water")]
     highest_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "anywhere in the moving water")]
-    fill_time: Annotated[float | None, Spec(Dimension.TIME, "until every tank that is filled is full")]
+    fill_time: Annotated[
+        float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
+    ]
     failing: tuple[str, ...]
 
 
@@ -125,12 +128,13 @@ def _solved(rigs: Sequence[Rig], names: Sequence[str], mode: str | None) -> list
     return states
 
 
-def _side(name: str, state: State, findings: Sequence[Finding]) -> Side:
+def _side(name: str, state: State, findings: Sequence[Finding], unknown: dict[str, None]) -> Side:
     moving = ~np.isnan(state.walk.velocity[0]) & (np.abs(state.walk.velocity[0]) > 0.0)
     absolute, gauge = state.walk.absolute_pressure[0], state.walk.gauge_pressure[0]
     known = moving & np.isfinite(absolute)
     ruled = judged(state)
     margin = float(ruled.suction()[0])
+    time = float(fill_times_if_known(state.rig, state.plan.mode, {}, 1, unknown)[0])
     return Side(
         name=name,
         title=state.rig.title,
@@ -141,7 +145,7 @@ def _side(name: str, state: State, findings: Sequence[Finding]) -> Side:
         suction_margin=margin if np.isfinite(margin) else None,
         lowest_pressure=float(absolute[known].min()) if known.any() else None,
         highest_pressure=float(gauge[known].max()) if known.any() else None,
-        fill_time=None,
+        fill_time=time if np.isfinite(time) else None,
         failing=ruled.failing(0),
     )
 
@@ -214,7 +218,9 @@ def compare(*rigs: Rig, names: Sequence[str] | None = None, mode: str | None = N
     states = _solved(rigs, called, mode)
     findings = [judge(state) for state in states]
     modes = [state.plan.mode for state in states]
-    sides = tuple(_side(name, state, own) for name, state, own in zip(called, states, findings, strict=True))
+    reached = _trust(states, findings, called)
+    unknown = dict.fromkeys(reached.unknown)
+    sides = tuple(_side(name, state, own, unknown) for name, state, own in zip(called, states, findings, strict=True))
     return Comparison(
         title=" against ".join(called),
         mode=", ".join(dict.fromkeys(modes)),
@@ -223,7 +229,7 @@ def compare(*rigs: Rig, names: Sequence[str] | None = None, mode: str | None = N
             for name, own in zip(called, findings, strict=True)
             for finding in own
         ),
-        trust=_trust(states, findings, called),
+        trust=replace(reached, unknown=tuple(unknown)),
         sides=sides,
         differs=_differs(sides),
         better=_better(sides),

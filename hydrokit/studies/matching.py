@@ -17,6 +17,7 @@ from hydrokit.rules import State, judge
 from hydrokit.rules.pressure import SHUT_OFF_PRESSURE
 from hydrokit.rules.priming import PRIMES
 from hydrokit.studies.duties import duties_of
+from hydrokit.studies.in_passing import fill_times_if_known
 from hydrokit.studies.judging import judged
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.swaps import kept_values, pump_place, with_pump
@@ -76,7 +77,9 @@ class PumpTried:
         float | None, Spec(Dimension.FRACTION, "least margin of pressure at shut-off against a rating")
     ]
     energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY, "per cubic metre delivered")]
-    fill_time: Annotated[float | None, Spec(Dimension.TIME, "until every tank that is filled is full")]
+    fill_time: Annotated[
+        float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
+    ]
     ruled_out: tuple[str, ...]
     reasons: tuple[Phrase, ...]
     not_judged: tuple[str, ...]
@@ -165,11 +168,12 @@ def _best_flow(state: State, index: int) -> float | None:
     return None if best.at_edge else best.flow * scale
 
 
-def _tried(attempt: _Try, place: str, top: float) -> PumpTried:
+def _tried(attempt: _Try, place: str, top: float, unknown: dict[str, None]) -> PumpTried:
     state, findings = attempt.state, attempt.findings
     index = next(index for index in state.running if state.plan.elements[index].address == place)
     duty = next(duty for duty in duties_of(state) if duty.place == place)
     ruled = judged(state)
+    times = fill_times_if_known(state.rig, state.plan.mode, attempt.changed, 1, unknown)
     primes = next((item for item in findings if item.rule == PRIMES.name and place in item.place.split(", ")), None)
     best = _best_flow(state, index)
     return PumpTried(
@@ -188,7 +192,7 @@ def _tried(attempt: _Try, place: str, top: float) -> PumpTried:
         suction_margin=_known(float(ruled.suction()[0])),
         shut_off_margin=_known(float(ruled.least(SHUT_OFF_PRESSURE.name)[0])),
         energy_per_volume=duty.energy_per_volume,
-        fill_time=None,
+        fill_time=_known(float(times[0])),
         ruled_out=ruled.failing(0),
         reasons=ruled.reasons(0),
         not_judged=tuple(f"{item.rule} at {item.place}" for item in findings if item.verdict is Verdict.UNKNOWN),
@@ -255,8 +259,8 @@ def match(
     attempts = [_Try(where.rpartition(".")[2], True, state, judge(state), given)]  # noqa: FBT003
     kept = kept_values(given, where)
     for done, (name, pump) in enumerate(offered.items(), start=1):
-        tried = State(solve(with_pump(rig, where, pump), mode, kept))
-        attempts.append(_Try(name, False, tried, judge(tried), kept))  # noqa: FBT003
+        swapped = State(solve(with_pump(rig, where, pump), mode, kept))
+        attempts.append(_Try(name, False, swapped, judge(swapped), kept))  # noqa: FBT003
         if progress is not None:
             progress(done / len(offered))
     attempts.sort(key=_Try.rank)
@@ -269,6 +273,8 @@ def match(
     first = attempts[0]
     told = trust_of(first.state.solution, first.findings)
     flows = [attempt.state.solution.flows for attempt in attempts]
+    unknown = dict.fromkeys(told.unknown)
+    tried = tuple(_tried(attempt, where, may_reach(attempt.state, duties), unknown) for attempt in attempts)
     return Match(
         title=rig.title,
         mode=mode,
@@ -278,9 +284,10 @@ def match(
             steps=max(int(each.steps.max()) for each in flows),
             mass_residual=max(float(each.mass_residual.max()) for each in flows),
             energy_residual=max(float(each.energy_residual.max()) for each in flows),
+            unknown=tuple(unknown),
         ),
         surroundings=surroundings_of(first.state.solution),
         place=where,
-        pumps=tuple(_tried(attempt, where, may_reach(attempt.state, duties)) for attempt in attempts),
+        pumps=tried,
         kinds=kinds_of(first.state),
     )

@@ -164,7 +164,7 @@ def _trust(trial: Trial, solution: Solution, findings: tuple[Finding, ...]) -> T
         steps=max(told.steps, trial.steps),
         mass_residual=max(told.mass_residual, trial.mass_residual),
         energy_residual=max(told.energy_residual, trial.energy_residual),
-        unknown=(*told.unknown, "the mass of the hose itself"),
+        unknown=(*told.unknown, "the mass of the hose itself", *trial.unknown),
     )
 
 

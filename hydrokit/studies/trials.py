@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import numpy as np
@@ -11,6 +11,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State
+from hydrokit.studies.in_passing import fill_times_if_known
 from hydrokit.studies.judging import judged
 from hydrokit.studies.usable import usable_flow
 
@@ -41,7 +42,9 @@ class Candidate:
     suction_margin: Annotated[
         float | None, Spec(Dimension.FRACTION, "least margin of NPSH and of pressure at which water stays whole")
     ]
-    fill_time: Annotated[float | None, Spec(Dimension.TIME, "until every tank that is filled is full")]
+    fill_time: Annotated[
+        float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
+    ]
     water_mass: Annotated[float, Spec(Dimension.MASS, "of the water in these hoses")]
     ruled_out: tuple[str, ...]
     reason: Phrase
@@ -67,8 +70,6 @@ class Trial:
         What the bores are called.
     tails_change : bool
         Whether the tails beside a hose are changed along with it, in proportion.
-    fill_times : callable, optional
-        From (rig, mode, variation) to seconds, shape (n,).
     """
 
     rig: Rig
@@ -77,7 +78,7 @@ class Trial:
     runs: tuple[Run, ...]
     series: Sequence[tuple[str, float]]
     tails_change: bool
-    fill_times: Callable[[Rig, str, Mapping[str, Any]], Array] | None = None
+    unknown: dict[str, None] = field(default_factory=dict)
     steps: int = 0
     mass_residual: float = 0.0
     energy_residual: float = 0.0
@@ -121,7 +122,7 @@ class Trial:
         state = State(self.solved(rows))
         ruled, flow = judged(state), usable_flow(state)
         suction, speed, mass = ruled.suction(), self._velocity(state), self._water_mass(state, rows)
-        times = None if self.fill_times is None else self.fill_times(self.rig, self.mode, self.variation(rows))
+        times = fill_times_if_known(self.rig, self.mode, self.variation(rows), len(rows), self.unknown)
         for row, bores in enumerate(rows):
             refused = self.refusal(bores)
             failing = ruled.failing(row)
@@ -134,7 +135,7 @@ class Trial:
                 full_pipe_flow=float(state.delivered[row]),
                 velocity=_known(speed[row]),
                 suction_margin=_known(suction[row]),
-                fill_time=None if times is None else _known(times[row]),
+                fill_time=_known(times[row]),
                 water_mass=float(mass[row]),
                 ruled_out=failing,
                 reason=refused or (ruled.reason(row) if failing else phrase("")),
