@@ -238,10 +238,10 @@ def _gives_way(
     def at(shares: Array) -> State:
         return State(solve(rig, mode, {**held, **corners.between(best, corner, shares)}))
 
-    def holds(_: npt.NDArray[np.intp], shares: Array) -> npt.NDArray[np.bool_]:
-        return (_looked(at(shares)).left >= 0.0)[:, None]
+    def slack(_: npt.NDArray[np.intp], shares: Array) -> Array:
+        return _looked(at(shares)).left[:, None]
 
-    edges = last_held(holds, cases=1, values=np.linspace(0.0, 1.0, _ON_THE_WAY), tolerance=1e-9)
+    edges = last_held(slack, cases=1, values=np.linspace(0.0, 1.0, _ON_THE_WAY), tolerance=1e-9)
     share = float(edges.value[0, 0]) if edges.reach[0, 0] == Reach.FOUND else 1.0
     just_past = np.array([min(share + 1e-6, 1.0)])
     there = at(just_past)

@@ -112,7 +112,7 @@ class Drawn:
         owner, _, field = address.rpartition(".")
         for index in (self.pump, *self.upstream):
             element = self.state.plan.elements[index]
-            if element.address == owner:
+            if element.address == owner and element.part is not None:  # not a change of bore beside it
                 found = self.state.of(element, field)
                 return None if found is None else float(np.ravel(found)[0])
         return None

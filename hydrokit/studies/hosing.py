@@ -230,10 +230,10 @@ def _narrowest(asked: _Asked, flow: float, drop: float) -> float:
         most = show(float(drops[0]), Dimension.PRESSURE_DROP, digits=4)
         raise InputError([Mistake("drop", found, f"less than {most}, the drop of the narrowest bore at this flow")])
 
-    def too_narrow(_: npt.NDArray[np.intp], logs: Array) -> npt.NDArray[np.bool_]:
-        return (_dropped(asked, flow, _of_log(logs)) > drop)[:, None]
+    def too_much(_: npt.NDArray[np.intp], logs: Array) -> Array:
+        return (_dropped(asked, flow, _of_log(logs)) - drop)[:, None]
 
-    edges = last_held(too_narrow, cases=1, values=grid[: least + 1], tolerance=_CLOSE)
+    edges = last_held(too_much, cases=1, values=grid[: least + 1], tolerance=_CLOSE)
     return float(np.exp(edges.value[0, 0]))
 
 

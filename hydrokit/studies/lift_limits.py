@@ -35,7 +35,7 @@ __all__ = [
     "limits_of",
     "searched",
     "speaks_of",
-    "what_holds",
+    "what_is_left",
 ]
 
 FLOW: Final = "wanted flow"
@@ -46,7 +46,7 @@ SUCTION_RULES: Final = (PRIMES, NPSH, WHOLE_WATER, PUMP_VACUUM, HOSE_VACUUM)
 
 _MOST_FLOODED: Final = -5.0
 """m; lift at which the search begins."""
-_GRID: Final = 0.25
+_GRID: Final = 0.5
 """m between the lifts first looked at."""
 
 _ORDER: Final = (*(rule.name for rule in SUCTION_RULES), FLOW)
@@ -88,18 +88,20 @@ def _measures(rule: Rule, state: State, places: set[str]) -> list[Measure]:
     return [item for item in rule.measure(state) if isinstance(item, Measure) and item.place in places]
 
 
-def _kept(rule: Rule, measure: Measure, variants: int) -> npt.NDArray[np.bool_]:
-    """Return whether one measure keeps its limit; where nothing flows there is nothing to keep."""
+def _left(rule: Rule, measure: Measure) -> Array:
+    """Return what is left of one limit, below 0 where it is passed; where nothing flows there is nothing to pass."""
     if rule is PRIMES:  # asked of the empty hose, whether or not a valve below keeps it full
-        return np.asarray(~(measure.value > measure.limit))
-    if rule is NPSH:  # with what is wanted for safety; where the data sheet ends, it is not shown to be kept
-        hand = np.zeros(variants) if measure.hand is None else measure.hand
-        return np.asarray(measure.margin >= hand)
-    return np.asarray(~(measure.margin < 0.0))
+        left = measure.limit - measure.value
+    elif rule is NPSH:  # with what is wanted for safety; where the data sheet ends, it is not shown to be kept
+        hand = 0.0 if measure.hand is None else measure.hand
+        return np.nan_to_num(measure.margin - hand, nan=-np.inf, posinf=np.inf, neginf=-np.inf)
+    else:
+        left = measure.margin
+    return np.nan_to_num(left, nan=np.inf, posinf=np.inf, neginf=-np.inf)
 
 
-def what_holds(drawn: Drawn, state: State, wanted_flow: float | None) -> dict[str, npt.NDArray[np.bool_]]:
-    """Return, for each limit by name, whether it holds in each variant; limits that were not judged are left out.
+def what_is_left(drawn: Drawn, state: State, wanted_flow: float | None) -> dict[str, Array]:
+    """Return, for each limit by name, what is left of it in each variant; limits that were not judged are left out.
 
     Parameters
     ----------
@@ -108,22 +110,27 @@ def what_holds(drawn: Drawn, state: State, wanted_flow: float | None) -> dict[st
         Of the same rig, varied.
     wanted_flow : float or None
         Through the pump, m³/s; None asks for any flow.
+
+    Returns
+    -------
+    dict of str to array, shape (n,)
+        Below 0 where a limit is passed; the measure differs from limit to limit.
     """
     pump, places, found = drawn.pump_in(state), _suction_places(drawn), {}
     for rule in SUCTION_RULES:
-        kept = [_kept(rule, measure, state.variants) for measure in _measures(rule, state, places[rule.name])]
-        if kept:
-            found[rule.name] = np.logical_and.reduce(kept)
+        left = [_left(rule, measure) for measure in _measures(rule, state, places[rule.name])]
+        if left:
+            found[rule.name] = np.minimum.reduce(left)
+    wanted = np.full(state.variants, wanted_flow or 0.0)
     flow = state.flow_at(pump)
-    enough = ~state.stands_still(flow) & (flow > 0.0) if wanted_flow is None else flow >= wanted_flow
-    allowed = allows(state, pump, np.full(state.variants, wanted_flow or 0.0))
-    found[FLOW] = enough & allowed
+    enough = flow - wanted if wanted_flow is not None else np.where(state.stands_still(flow), -1.0, flow)
+    found[FLOW] = np.where(allows(state, pump, wanted), enough, -np.inf)
     return found
 
 
-def _table(drawn: Drawn, state: State, wanted_flow: float | None) -> npt.NDArray[np.bool_]:
-    found = what_holds(drawn, state, wanted_flow)
-    return np.stack([found.get(name, np.ones(state.variants, np.bool_)) for name in _ORDER], axis=1)
+def _table(drawn: Drawn, state: State, wanted_flow: float | None) -> Array:
+    found = what_is_left(drawn, state, wanted_flow)
+    return np.stack([found.get(name, np.full(state.variants, np.inf)) for name in _ORDER], axis=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,16 +171,16 @@ def searched(drawn: Drawn, cases: Mapping[str, Array], heights: Array, wanted_fl
         Through the pump, m³/s.
     """
 
-    def held(rows: npt.NDArray[np.intp], lifts: Array) -> npt.NDArray[np.bool_]:
+    def slack(rows: npt.NDArray[np.intp], lifts: Array) -> Array:
         state = drawn.solved(cases, rows, heights[rows] - lifts)
         return _table(drawn, state, wanted_flow)
 
     air = drawn.state.conditions
     top = float(np.max(barometric_limit(air_pressure=air.air_pressure, density=air.density)))
     grid = np.arange(_MOST_FLOODED, top + 2.0 * _GRID, _GRID)
-    edges = last_held(held, cases=len(heights), values=grid)
+    edges = last_held(slack, cases=len(heights), values=grid)
     whole = drawn.solved({}, np.zeros(len(grid), np.intp), drawn.pump_height - grid)
-    unknown = {*_ORDER} - {*what_holds(drawn, whole, wanted_flow)}
+    unknown = {*_ORDER} - {*what_is_left(drawn, whole, wanted_flow)}
     lift = {name: edges.value[:, column] for column, name in enumerate(_ORDER)}
     reach = {
         name: np.full(len(heights), NOT_KNOWN, object) if name in unknown else edges.reach[:, column]

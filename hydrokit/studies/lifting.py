@@ -19,7 +19,7 @@ from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.arrival import ARRIVES
 from hydrokit.studies.budgets import Budget, budget_of
 from hydrokit.studies.drawn import drawn_water
-from hydrokit.studies.lift_limits import FLOW, LiftLimit, limits_of, speaks_of, what_holds
+from hydrokit.studies.lift_limits import FLOW, LiftLimit, limits_of, speaks_of, what_is_left
 from hydrokit.studies.shifts import Shift, cases_of, shifts_of
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.trust import trust_of
@@ -113,17 +113,17 @@ def _depths(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | No
     lifts = np.union1d(even[np.abs(even - drawn.lift) > 1e-9], [drawn.lift])
     surfaces = drawn.pump_height - lifts
     state = drawn.solved({}, np.zeros(len(lifts), np.intp), surfaces)
-    flows, full, holds = (
+    flows, full, left = (
         usable(drawn, state),
         state.flow_at(drawn.pump_in(state)),
-        what_holds(drawn, state, wanted_flow),
+        what_is_left(drawn, state, wanted_flow),
     )
     order = sorted(
         (limit for limit in limits if limit.binds),
         key=lambda limit: np.inf if limit.lift is None else limit.lift,
     )
-    hose = {limit.limit: lifts <= (np.inf if limit.lift is None else limit.lift) for limit in order}
-    kept = hose | holds
+    reached = {limit.limit: lifts <= (np.inf if limit.lift is None else limit.lift) for limit in order}
+    kept = reached | {name: each >= 0.0 for name, each in left.items()}
     return tuple(
         Depth(
             lift=float(each),

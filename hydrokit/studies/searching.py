@@ -1,4 +1,4 @@
-"""How far a value may go before something stops holding: the same halving search for many cases at once."""
+"""How far a value may go before something stops holding: the same bracketed search for many cases at once."""
 
 from __future__ import annotations
 
@@ -15,10 +15,14 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
 
+    Index = npt.NDArray[np.intp]
+
 __all__ = ["Edges", "Reach", "last_held"]
 
-_PARTS: Final = 8
-"""Parts into which every stretch is cut at a time; all cuts of all cases are solved in one batch."""
+_HALVED_EVERY: Final = 3
+"""Every so many steps a stretch is halved, whatever its ends suggest, so that the search always comes to an end."""
+_MOST_STEPS: Final = 200
+"""A stretch of any length is closed in to the last digit of a float in fewer."""
 
 
 class Reach(StrEnum):
@@ -40,29 +44,21 @@ class Edges:
     reach: npt.NDArray[np.object_]
 
 
-def _on_grid(
-    held: Callable[[npt.NDArray[np.intp], Array], npt.NDArray[np.bool_]], cases: int, values: Array
-) -> npt.NDArray[np.bool_]:
-    """Return what holds for every case at every value of the grid, shape (cases, values, limits)."""
+def _on_grid(slack: Callable[[Index, Array], Array], cases: int, values: Array) -> Array:
+    """Return what is left of every limit for every case at every value of the grid, shape (cases, values, limits)."""
     rows = np.repeat(np.arange(cases), len(values))
-    found = held(rows, np.tile(values, cases))
+    found = slack(rows, np.tile(values, cases))
     return found.reshape(cases, len(values), found.shape[1])
 
 
-def last_held(
-    held: Callable[[npt.NDArray[np.intp], Array], npt.NDArray[np.bool_]],
-    *,
-    cases: int,
-    values: Array,
-    tolerance: float = 1e-7,
-) -> Edges:
+def last_held(slack: Callable[[Index, Array], Array], *, cases: int, values: Array, tolerance: float = 1e-7) -> Edges:
     """Return, for every case and limit, the last value beyond which the limit never holds again.
 
     Parameters
     ----------
-    held : callable
-        Takes the case and the value of each row, both of shape (m,), and returns whether each limit holds,
-        shape (m, limits).
+    slack : callable
+        Takes the case and the value of each row, both of shape (m,), and returns what is left of each limit, shape
+        (m, limits): a limit holds where that is 0 or more. It may jump, and be infinite.
     cases : int
         How many cases there are.
     values : array, shape (g,)
@@ -74,24 +70,65 @@ def last_held(
     -------
     Edges
     """
-    grid = _on_grid(held, cases, values)
-    last = grid.shape[1] - 1 - np.argmax(grid[:, ::-1, :], axis=1)
-    ever = grid.any(axis=1)
-    beyond = ever & (last == grid.shape[1] - 1)
+    grid = _on_grid(slack, cases, values)
+    holds = grid >= 0.0
+    last = holds.shape[1] - 1 - np.argmax(holds[:, ::-1, :], axis=1)
+    ever = holds.any(axis=1)
+    beyond = ever & (last == holds.shape[1] - 1)
     reach = np.where(~ever, Reach.NEVER, np.where(beyond, Reach.BEYOND, Reach.FOUND)).astype(object)
     edge = np.full(last.shape, np.nan)
     case, limit = np.nonzero(ever & ~beyond)
-    if not case.size:
-        return Edges(edge, reach)
-    low, high = values[last[case, limit]], values[last[case, limit] + 1]
-    shares = np.arange(1, _PARTS) / _PARTS
-    for _ in range(int(np.ceil(np.log(np.max(high - low) / tolerance) / np.log(_PARTS)))):
-        cuts = low[:, None] + (high - low)[:, None] * shares
-        good = held(np.repeat(case, len(shares)), cuts.ravel())
-        own = good[np.arange(len(good)), np.repeat(limit, len(shares))].reshape(cuts.shape)
-        steps = np.concatenate([low[:, None], cuts, high[:, None]], axis=1)
-        place = np.where(own.any(axis=1), len(shares) - np.argmax(own[:, ::-1], axis=1), 0)
-        rows = np.arange(len(place))
-        low, high = steps[rows, place], steps[rows, place + 1]
-    edge[case, limit] = low
+    if case.size:
+        at = last[case, limit]
+        ends = _Ends(values[at], values[at + 1], grid[case, at, limit], grid[case, at + 1, limit])
+        edge[case, limit] = _closed_in(slack, case, limit, ends, tolerance)
     return Edges(edge, reach)
+
+
+@dataclass(slots=True)
+class _Ends:
+    """Stretches at whose lower end a limit holds, and at whose upper end it does not, with what is left at either."""
+
+    low: Array
+    high: Array
+    left_low: Array
+    left_high: Array
+
+    def guess(self, tolerance: float, *, halve: bool) -> Array:
+        """Return where between its ends each stretch is looked at next."""
+        middle = 0.5 * (self.low + self.high)
+        if halve:
+            return middle
+        told = np.isfinite(self.left_low) & np.isfinite(self.left_high)
+        share = np.where(told, self.left_low, 0.5) / np.where(told, self.left_low - self.left_high, 1.0)
+        chord = self.low + share * (self.high - self.low)
+        return np.clip(
+            chord, np.minimum(self.low + 0.5 * tolerance, middle), np.maximum(self.high - 0.5 * tolerance, middle)
+        )
+
+    def take(self, rows: Index, at: Array, left: Array) -> None:
+        """Move an end of some stretches to where they were looked at.
+
+        The end that stays counts for half from then on, so that the next guess falls on its side.
+        """
+        holds = left >= 0.0
+        low, high = rows[holds], rows[~holds]
+        self.low[low], self.left_low[low] = at[holds], left[holds]
+        self.high[high], self.left_high[high] = at[~holds], left[~holds]
+        self.left_high[low] *= 0.5
+        self.left_low[high] *= 0.5
+
+
+def _closed_in(
+    slack: Callable[[Index, Array], Array], case: Index, limit: Index, ends: _Ends, tolerance: float
+) -> Array:
+    """Return the lower ends of stretches that have been closed in to the tolerance."""
+    step = 0
+    while (rows := np.flatnonzero(ends.high - ends.low > tolerance)).size:
+        step += 1
+        at = ends.guess(tolerance, halve=step % _HALVED_EVERY == 0)[rows]
+        if step > _MOST_STEPS:
+            break
+        left = slack(case[rows], at)[np.arange(len(rows)), limit[rows]]
+        ends.take(rows, at, left)
+    return ends.low
