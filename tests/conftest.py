@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -278,3 +278,47 @@ def draw_rig(seed: int, most_lines: int = 40) -> Rig:
 def random_rig() -> Callable[..., Rig]:
     """Return the function that draws a rig from a seed."""
     return draw_rig
+
+
+def pond_rig(
+    pump: Pump | None = None,
+    *,
+    before: tuple[Part, ...] | None = None,
+    after: tuple[Part, ...] | None = None,
+    height: float = 1.5,
+    lip: float = 2.1,
+    **more: Any,
+) -> Rig:
+    """Return a small invented rig: one line from a pond through a pump into a tank from the top.
+
+    ``before`` and ``after`` are the parts on either side of the pump; ``more`` goes into the rig.
+    """
+    bar = 1e5
+    if pump is None:
+        pump = DiaphragmPump(
+            name="pump",
+            points=((5.3 * LITRE_PER_MINUTE, 2.8 * bar), (11.3 * LITRE_PER_MINUTE, 0.0)),
+            cut_in=1.9 * bar,
+            cut_out=2.8 * bar,
+            dry_lift=2.4,
+            vacuum_rating=0.45 * bar,
+            pressure_rating=7.0 * bar,
+        )
+    if before is None:
+        suction = Hose(name="suction-hose", bore=0.025, length=5.0, vacuum_rating=0.8 * bar, pressure_rating=4.0 * bar)
+        before = (FootValve(bore=0.025), suction)
+    if after is None:
+        after = (Hose(name="delivery-hose", bore=0.019, length=3.0, pressure_rating=10.0 * bar),)
+    made: dict[str, Any] = {
+        "title": "pond rig",
+        "sources": {"pond": Source(surface=0.0)},
+        "tanks": {"tank": Tank(volume=0.06, floor=lip - 0.5, depth=0.45, inlet_height=lip)},
+        "lines": {"intake": Line(start="pond", end="tank", parts=(*before, replace(pump, height=height), *after))},
+    }
+    return Rig(**{**made, **more})
+
+
+@pytest.fixture(scope="session", name="pond_rig")
+def _pond_rig() -> Callable[..., Rig]:
+    """Return the function that builds the pond rig."""
+    return pond_rig

@@ -10,7 +10,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import FloatValve, Outlet, Tank
-from hydrokit.rules.naming import capital
+from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Rule
 
 if TYPE_CHECKING:
@@ -29,6 +29,10 @@ _TRACE: Final = 1e-3
 
 def _address(state: State, end: str) -> str:
     return f"tanks.{end}" if end in state.rig.tanks else f"outlets.{end}"
+
+
+def _line_number(state: State, address: str) -> int:
+    return state.plan.layout.lines.index(address.split(".")[1])
 
 
 def _bare(state: State, line: Line) -> Mask:
@@ -55,8 +59,8 @@ def _short(state: State, number: int) -> Array:
     """Return the head that a line which stands still lacks at its end, m; infinite where no water reaches it at all."""
     last = int(state.plan.stations.begins[number]) + len(state.own[number])
     wanted = np.broadcast_to(state.plan.ends.fixed_end, state.solution.flows.flow.shape)[:, number]
-    there = state.walk.head[:, last]
-    return np.maximum(wanted - np.where(np.isnan(there), state.rest[:, last], there), _TRACE)
+    there, rest = state.walk.head[:, last], state.rest[:, last]
+    return np.maximum(wanted - np.where(np.isnan(there) | np.isinf(rest), rest, there), _TRACE)
 
 
 def _levels(state: State, number: int, line: Line) -> bool:
@@ -90,12 +94,10 @@ def _word(
             phrase(f"Nothing arrives at {end}: no open line brings water to where its own begins."),
             phrase("Open a line that does, or switch the pump on."),
         )
-    return (
-        phrase(f"Nothing arrives at {end}: {{short}} of head is missing.", short=(short, Dimension.LENGTH)),
-        phrase(
-            "Take a pump with more pressure at no flow, lower the end of the line, or raise the water it draws from."
-        ),
-    )
+    said = phrase(f"Nothing arrives at {end}: {{short}} of head is missing.", short=(short, Dimension.LENGTH))
+    stopped = [state.named(address) for address in state.mode.off if not state.closed[_line_number(state, address)]]
+    pump = f"Switch {listed(stopped)} on" if stopped else "Take a pump with more pressure at no flow"
+    return said, phrase(f"{pump}, lower the end of the line, or raise the water it draws from.")
 
 
 def _line_arrives(state: State, number: int, name: str) -> Measure:
@@ -106,9 +108,9 @@ def _line_arrives(state: State, number: int, name: str) -> Measure:
     numbers = {"flow": np.where(still, 0.0, flow), "short": short}
     wanted = np.broadcast_to(state.plan.ends.fixed_end, state.solution.flows.flow.shape)[:, number]
     lowest = np.min([state.head_of(end) for end in (*state.rig.sources, *state.rig.tanks)], axis=0, initial=np.inf)
-    missing = np.where(
-        masks["bare"] | ~np.isfinite(short), 1.0, np.minimum(short / np.maximum(wanted - lowest, short), 1.0)
-    )
+    known = np.where(np.isfinite(short), short, 1.0)
+    share = np.minimum(known / np.maximum(wanted - lowest, known), 1.0)
+    missing = np.where(masks["bare"] | ~np.isfinite(short), 1.0, share)
     arrives: Any = (numbers["flow"] > 0.0) | masks["full"]
     return Measure(
         place=f"lines.{name}",

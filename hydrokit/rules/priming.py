@@ -111,16 +111,23 @@ def _primes_word(state: State, pump: int, climb: Array, limit: Array, side: Suct
     return Phrase(reason.text + ", and nothing keeps the hose full.", reason.values), advice
 
 
-def _pushed(state: State, pump: int, side: Suction) -> Measure:
-    others = listed(state.named(state.plan.elements[index].address) for index in side.fed_by)
-    said = phrase(f"{_name(state, pump)} gets its water pushed by {others}.")
+def _not_drawing(state: State, pump: int, side: Suction) -> Measure:
+    """Return what there is to say of a pump that draws from no open water: another pushes, or nothing comes at all."""
+    others = listed(state.named(state.plan.elements[index].address) for index in side.fed_by) if side.fed_by else ""
+    if others:
+        said = phrase(f"{_name(state, pump)} gets its water pushed by {others}."), phrase("")
+    else:
+        said = (
+            phrase(f"{_name(state, pump)} runs dry: no open line brings it water."),
+            phrase("Open one, or switch it off."),
+        )
     nothing = np.full(state.variants, np.nan)
     return Measure(
         place=state.plan.elements[pump].address,
         value=nothing,
         limit=nothing,
-        margin=np.ones(state.variants),
-        word=lambda _row: (said, phrase("")),
+        margin=np.full(state.variants, 1.0 if others else -1.0),
+        word=lambda _row: said,
     )
 
 
@@ -128,8 +135,7 @@ def _primes(state: State) -> Iterator[Measure | Missing]:
     for pump in state.running:
         element, side, climb = state.plan.elements[pump], state.suction(pump), _climb(state, pump)
         if climb is None:
-            if side.fed_by:
-                yield _pushed(state, pump, side)
+            yield _not_drawing(state, pump, side)
             continue
         unstated = state.of(element, "dry_lift") is None and not isinstance(element.part, CentrifugalPump)
         if unstated and (climb > 0.0).any():

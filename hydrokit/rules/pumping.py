@@ -150,7 +150,7 @@ def _switch_word(state: State, index: int, pressure: Array, limit: Array, row: i
 
 
 def _steady_switch(state: State) -> Iterator[Measure | Missing]:
-    for index in state.running:
+    for index in state.fed:
         element = state.plan.elements[index]
         if not isinstance(element.part, DiaphragmPump | CentrifugalPump):
             continue

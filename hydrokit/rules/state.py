@@ -160,6 +160,11 @@ class State:
         """Return the side that a running pump draws from."""
         return self._suctions[pump]
 
+    @property
+    def fed(self) -> list[int]:
+        """Element indices of the running pumps to which an open line brings water."""
+        return [pump for pump, side in self._suctions.items() if side.ends or side.fed_by]
+
     # where water stands and goes
 
     def line_at(self, index: int) -> int:

@@ -81,13 +81,13 @@ def _npsh_word(
     if available[row] >= wanted[row]:
         return said, phrase("")
     if available[row] < required[row]:
-        other = "make its suction hose shorter or wider, clean the strainer"
+        other = "make its suction hose shorter or wider and clean the strainer"
         return said, _lowered(state, pump, _npsh_margin, other, row)
     return said, phrase("Lower the pump, or make its suction hose shorter or wider; keep the strainer clean.")
 
 
 def _npsh(state: State) -> Iterator[Measure | Missing]:
-    for pump in state.running:
+    for pump in state.fed:
         part, place = state.pump_of(pump), state.plan.elements[pump].address
         if part.npsh_required is None:
             if part.vacuum_rating is None:
@@ -162,7 +162,7 @@ def _whole_word(
         return said, phrase("")
     pumps = [index for index in state.own[number] if index in state.on]
     if pumps and int(at[row]) <= state.own[number].index(pumps[0]):
-        other = "make its suction hose shorter or wider, clean the strainer"
+        other = "make its suction hose shorter or wider and clean the strainer"
         return said, _lowered(state, pumps[0], _whole_margin, other, row)
     return said, phrase(
         "Lower the high point by about {short}, or spend less head before it: shorter or wider hose.",
@@ -255,13 +255,13 @@ def _vacuum_margin(state: State, pump: int) -> Array:
 
 
 def _pump_vacuum(state: State) -> Iterator[Measure | Missing]:
-    for pump in state.running:
+    for pump in state.fed:
         element = state.plan.elements[pump]
         rating = state.of(element, "vacuum_rating")
         if rating is None:
             continue  # judged by its NPSH, and where neither is stated that rule says so
         vacuum, limit = _inlet_vacuum(state, pump), state.full(rating)
-        other = "make its suction hose shorter or wider, clean the strainer"
+        other = "make its suction hose shorter or wider and clean the strainer"
         yield Measure(
             place=element.address,
             value=vacuum,

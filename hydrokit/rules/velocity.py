@@ -56,7 +56,9 @@ def _measured(state: State, indices: set[int], usual: float, limit: float) -> It
 
 
 def _suction_hoses(state: State) -> set[int]:
-    return {index for pump in state.running for index in state.suction(pump).elements}
+    """Return the elements before every pump that draws, not those before one that another pump pushes."""
+    sides = [state.suction(pump) for pump in state.running]
+    return {index for side in sides if not side.fed_by for index in side.elements}
 
 
 def _suction(state: State) -> Iterator[Measure]:

@@ -22,6 +22,8 @@ _PER: Final = {"metric": "100 L", "US": "10 US gal", "imperial": "10 imperial ga
 
 
 def _inlet(duty: Duty, view: View) -> str:
+    if duty.inlet_pressure is None:
+        return _NOT_KNOWN
     if duty.inlet_pressure < 0.0:
         return view.show(-duty.inlet_pressure, Dimension.VACUUM)
     return view.show(duty.inlet_pressure, Dimension.GAUGE_PRESSURE)

@@ -57,6 +57,8 @@ _REAL_STEP: Final = 1.15
 """A next bore that is less wider than this, such as 20 mm after 19, is not worth changing to."""
 _TAIL_SHARE: Final = 0.8
 """Bore of a good hose tail over that of its hose: 20 mm in 25 mm hose (from memory)."""
+_TAIL_NARROW: Final = 0.65
+"""A tail narrower than this is no tail to fit its hose, but a fault of its own. Our own choice; 7 in 10 mm is usual."""
 _WIDE_OPEN_KV: Final = 10.0
 """m³/s at 1 bar: as good as no coupler at all."""
 _LITTLE_LOADED: Final = 0.5
@@ -148,7 +150,7 @@ def _(part: Hose, spot: _Spot) -> Iterator[Candidate]:
         tails = {
             f"{spot.beside_address(step)}.bore": beside.bore * wide / part.bore
             for step in (-1, 1)
-            if isinstance(beside := spot.beside(step), HoseTail)
+            if isinstance(beside := spot.beside(step), HoseTail) and beside.bore >= _TAIL_NARROW * part.bore
         }
         with_tails = ", with tails to fit" if tails else ""
         what = phrase(
@@ -267,9 +269,10 @@ def _(part: Pump, spot: _Spot) -> Iterator[Candidate]:
     holds = greatest_lift(spot.state, spot.running, _suction_margin, 0)
     if holds is not None:
         height = math.floor(holds / _FINE) * _FINE
+        to = phrase(f"Lower {spot.name} to {{height}} above the water", height=_length(height))
+        level = phrase(f"Lower {spot.name} to the level of the water")
         yield Candidate(
-            phrase(f"Lower {spot.name} to {{height}} above the water", height=_length(height)),
-            {f"{spot.address}.height": part.height - float(lift[0]) + height},
+            to if height > 0.0 else level, {f"{spot.address}.height": part.height - float(lift[0]) + height}
         )
 
 

@@ -27,6 +27,8 @@ __all__ = ["Change", "Setting", "best_changes"]
 _SHOWN: Final = 5
 _WORTH_IT: Final = 0.005
 """Least gain of flow, as a share of it, for a change that mends nothing to be worth naming."""
+_WORTH_MARGIN: Final = 0.01
+"""Least gain of the worst failing margin to be worth naming."""
 _SAME_MARGIN: Final = 1e-6
 
 
@@ -47,7 +49,7 @@ class Change:
     settings: tuple[Setting, ...]
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered after it, as far as suction and switches allow")]
     flow_gain: Annotated[float, Spec(Dimension.FLOW, "more than before")]
-    margin_gain: Annotated[float, Spec(Dimension.FRACTION, "of the worst failing margin")]
+    margin_gain: Annotated[float, Spec(Dimension.FRACTION, "of the worst failing margin that any change moves")]
     mends: tuple[str, ...]
     limit_after: str
 
@@ -111,7 +113,8 @@ class _Tried:
 def _tried(state: State, values: Mapping[str, Array | float]) -> _Tried:
     tried = State(solve(state.rig, state.plan.mode, values))
     judged = margins(tried)
-    worst = np.fmin.reduce([np.zeros(tried.variants), *judged.values()])
+    moved = [margin for margin in judged.values() if not (np.isnan(margin) | (margin == margin[0])).all()]
+    worst = np.fmin.reduce([np.zeros(tried.variants), *moved])
     return _Tried(tried, judged, usable_flow(tried), worst, *lost_power(tried.solution))
 
 
@@ -128,7 +131,7 @@ def best_changes(state: State) -> tuple[Change, ...]:
     for row, candidate in enumerate(tries, start=1):
         gain, more = float(tried.worst[row] - tried.worst[0]), float(tried.flow[row] - tried.flow[0])
         mended = tried.mended(row)
-        helps = gain > _SAME_MARGIN or mended or more > _WORTH_IT * tried.flow[0]
+        helps = gain > _WORTH_MARGIN or mended or more > _WORTH_IT * tried.flow[0]
         if tried.broken(row) or gain < -_SAME_MARGIN or not helps:
             continue
         changes.append(

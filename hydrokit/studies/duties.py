@@ -21,26 +21,27 @@ __all__ = ["Duty", "duties_of"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Duty:
-    """One running pump; None where it is not known."""
+    """One running pump; None where it is not known, or where no open line brings it water."""
 
     place: str
     flow: Annotated[float, Spec(Dimension.FLOW, "through the full pipe")]
     allowed_flow: Annotated[float, Spec(Dimension.FLOW, "that suction allows; the same where it does not limit")]
     head: Annotated[float, Spec(Dimension.LENGTH, "added by the pump")]
-    inlet_pressure: Annotated[float, Spec(Dimension.GAUGE_PRESSURE, "at its inlet")]
-    outlet_pressure: Annotated[float, Spec(Dimension.GAUGE_PRESSURE, "at its outlet")]
+    inlet_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "at its inlet")]
+    outlet_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "at its outlet")]
     static_lift: Annotated[float | None, Spec(Dimension.LENGTH, "of the pump above the water it draws")]
-    npsh_available: Annotated[float, Spec(Dimension.LENGTH, "at its inlet")]
+    npsh_available: Annotated[float | None, Spec(Dimension.LENGTH, "at its inlet")]
     current: Annotated[float | None, Spec(Dimension.CURRENT, "read off its data sheet")]
     power: Annotated[float | None, Spec(Dimension.POWER, "read off its data sheet")]
     energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY, "per cubic metre delivered")]
 
 
-def _read(points: Any, flow: float) -> float | None:
-    if points is None:
-        return None
-    value, _ = read_off(points=points, flow=flow)
+def _known(value: Any) -> float | None:
     return float(value) if np.isfinite(value) else None
+
+
+def _read(points: Any, flow: float) -> float | None:
+    return None if points is None else _known(read_off(points=points, flow=flow)[0])
 
 
 def _duty(state: State, index: int, row: int) -> Duty:
@@ -50,16 +51,20 @@ def _duty(state: State, index: int, row: int) -> Duty:
     # A motor that turns slower than its data sheet takes another current: read off only at rated speed.
     speed: Any = state.of(element, "speed") if hasattr(part, "speed") else 1.0
     rated = float(state.full(speed)[row]) == 1.0
+    gauge = (
+        state.walk.gauge_pressure[row] if index in state.fed else np.full_like(state.walk.gauge_pressure[row], np.nan)
+    )
+    npsh = npsh_offered(state, index)[row] if index in state.fed else np.nan
     power = _read(getattr(part, "powers", None), flow) if rated else None
     return Duty(
         place=element.address,
         flow=flow,
         allowed_flow=float(allowed[row]),
         head=-float(state.walk.loss[row, index]),
-        inlet_pressure=float(state.walk.gauge_pressure[row, state.inlet(index)]),
-        outlet_pressure=float(state.walk.gauge_pressure[row, state.outlet(index)]),
+        inlet_pressure=_known(gauge[state.inlet(index)]),
+        outlet_pressure=_known(gauge[state.outlet(index)]),
         static_lift=None if lift is None else float(lift[row]),
-        npsh_available=float(npsh_offered(state, index)[row]),
+        npsh_available=_known(npsh),
         current=_read(getattr(part, "currents", None), flow) if rated else None,
         power=power,
         energy_per_volume=None if power is None or flow <= 0.0 else power / flow,

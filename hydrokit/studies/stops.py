@@ -17,16 +17,20 @@ __all__ = ["Stop", "stops_of"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """Where something along a line begins or ends; None where no bore is known or the water is at rest."""
+    """Where something along a line begins or ends; None where no bore is known, or where nothing joins it to a known head."""
 
     line: str
     after: str
     height: Annotated[float, Spec(Dimension.LENGTH, "above the datum")]
-    head: Annotated[float, Spec(Dimension.LENGTH, "total")]
-    gauge_pressure: Annotated[float, Spec(Dimension.GAUGE_PRESSURE, "in the moving water")]
-    absolute_pressure: Annotated[float, Spec(Dimension.ABSOLUTE_PRESSURE, "in the moving water")]
+    head: Annotated[float | None, Spec(Dimension.LENGTH, "total")]
+    gauge_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "in the moving water")]
+    absolute_pressure: Annotated[float | None, Spec(Dimension.ABSOLUTE_PRESSURE, "in the moving water")]
     velocity: Annotated[float | None, Spec(Dimension.VELOCITY, "positive along the line")]
     reynolds: Annotated[float | None, Spec(Dimension.NUMBER, "Reynolds number")]
+
+
+def _known(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
 
 
 def stops_of(solution: Solution, row: int = 0) -> tuple[Stop, ...]:
@@ -39,17 +43,16 @@ def stops_of(solution: Solution, row: int = 0) -> tuple[Stop, ...]:
     for station in range(walk.head.shape[1]):
         line += station in begins
         element = plan.elements[after[station]] if station in after else None
-        speed, number = float(walk.velocity[row, station]), float(walk.reynolds[row, station])
         found.append(
             Stop(
                 line=plan.layout.lines[line],
                 after="start" if element is None else f"{element.address.rpartition('.')[2]} {element.kind}",
                 height=float(walk.height[row, station]),
-                head=float(walk.head[row, station]),
-                gauge_pressure=float(walk.gauge_pressure[row, station]),
-                absolute_pressure=float(walk.absolute_pressure[row, station]),
-                velocity=speed if np.isfinite(speed) else None,
-                reynolds=number if np.isfinite(number) else None,
+                head=_known(walk.head[row, station]),
+                gauge_pressure=_known(walk.gauge_pressure[row, station]),
+                absolute_pressure=_known(walk.absolute_pressure[row, station]),
+                velocity=_known(walk.velocity[row, station]),
+                reynolds=_known(walk.reynolds[row, station]),
             )
         )
     return tuple(found)
