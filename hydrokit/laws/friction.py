@@ -50,6 +50,8 @@ TURBULENT_START: Final = 4000.0
 REST_REYNOLDS: Final = 10.0
 """Below this a loss that goes with the square of flow goes on in proportion to flow, so that rest has a slope."""
 
+_FEW: Final = 40
+"""Numbers up to which ``fluids`` itself, one after the other, is as quick as arrays are."""
 _COLEBROOK_SLOPE: Final = 2.51 * 2.0 / np.log(10.0)
 
 
@@ -61,11 +63,25 @@ def _colebrook() -> Callable[[float, float], float]:
     return solve
 
 
-def _turbulent(reynolds: Array, relative_roughness: Array) -> Array:
+def _one_by_one(reynolds: Array, relative_roughness: Array) -> Array:
+    """Return the factor as ``fluids`` gives it, to the last digit."""
     solve = _colebrook()
     pairs = zip(reynolds.ravel().tolist(), relative_roughness.ravel().tolist(), strict=True)
     values = np.fromiter((solve(re, rough) for re, rough in pairs), dtype=np.float64, count=reynolds.size)
     return values.reshape(reynolds.shape)
+
+
+def _all_at_once(reynolds: Array, relative_roughness: Array) -> Array:
+    """Return the same but for rounding, by the same two iterations, ten times as fast [clamond]_."""
+    wall = relative_roughness * reynolds * (np.log(10.0) / 18.574)
+    smooth = np.log(reynolds) + np.log(np.log(10.0) / 5.02)
+    root = smooth - 0.2
+    for _ in range(2):
+        inner = wall + root
+        error = (np.log(inner) + root - smooth) / (1.0 + inner)
+        root -= (1.0 + inner + 0.5 * error) * error * inner / (1.0 + inner + error * (1.0 + error / 3.0))
+    factor: Array = (0.5 * np.log(10.0) / root) ** 2
+    return factor
 
 
 def friction_group(reynolds: Array, relative_roughness: Array) -> tuple[Array, Array]:
@@ -82,7 +98,8 @@ def friction_group(reynolds: Array, relative_roughness: Array) -> tuple[Array, A
         The slope comes from differentiating Colebrook's equation, not from differences.
     """
     turbulent_re = np.maximum(reynolds, LAMINAR_END)
-    factor = _turbulent(turbulent_re, relative_roughness)
+    turbulent_factor = _one_by_one if reynolds.size <= _FEW else _all_at_once
+    factor = turbulent_factor(turbulent_re, relative_roughness)
     inner = np.exp(-0.5 * np.log(10.0) / np.sqrt(factor))  # the argument of Colebrook's logarithm at its solution
     turbulent = factor * turbulent_re * turbulent_re
     turbulent_slope = 2.0 * factor * turbulent_re / (1.0 + _COLEBROOK_SLOPE / (turbulent_re * inner))
@@ -146,7 +163,7 @@ def friction_factor(*, reynolds: Real, relative_roughness: Real = 0.0) -> Real:
     group, _ = friction_group(re, rough)
     above = re >= TURBULENT_START
     factor = np.where(
-        above, _turbulent(np.maximum(re, LAMINAR_END), rough), np.where(re <= LAMINAR_END, 64.0, group / re) / re
+        above, _one_by_one(np.maximum(re, LAMINAR_END), rough), np.where(re <= LAMINAR_END, 64.0, group / re) / re
     )
     return factor if factor.ndim else float(factor)
 

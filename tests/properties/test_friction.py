@@ -87,3 +87,13 @@ def test_an_array_answers_as_each_of_its_floats(pairs: list[tuple[float, float]]
     numbers, walls = np.array(pairs).T
     many = friction_factor(reynolds=numbers, relative_roughness=walls)
     assert list(many) == [friction_factor(reynolds=re, relative_roughness=rough) for re, rough in pairs]
+
+
+@slow_first_call
+@given(st.lists(st.tuples(NUMBERS, WALLS), min_size=41, max_size=60))
+def test_many_at_once_are_each_of_them_alone_but_for_rounding(pairs: list[tuple[float, float]]) -> None:
+    numbers, walls = np.array(pairs).T
+    groups, slopes = friction_group(numbers, walls)
+    alone = np.array([group(re, rough) for re, rough in pairs])
+    assert groups == pytest.approx(alone[:, 0], rel=1e-13)
+    assert slopes == pytest.approx(alone[:, 1], rel=1e-13)
