@@ -35,7 +35,7 @@ def named(rig: Rig, address: str) -> str:
     line, label = rig.lines[name], rest[0]
     part = rig.by_address[f"lines.{name}.{label}"]
     if part.name:
-        others = sum(label in other.labels() for other in rig.lines.values())
+        others = sum(f"lines.{other}.{label}" in rig.by_address for other in rig.lines)
         return f"the {label}" if others == 1 else f"the {label} of line {name}"
     alike = Counter(other.kind for other in line.parts if not other.name)[part.kind]
     number = label.rpartition("-")[2]

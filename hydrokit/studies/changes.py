@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import numpy as np
 
+from hydrokit.answers import Phrase  # noqa: TC001 - the fields of an answer are read while it runs
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rig import spec_at, value_at
@@ -18,7 +19,6 @@ from hydrokit.studies.usable import usable_flow
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from hydrokit.answers import Phrase
     from hydrokit.bounds import Array
     from hydrokit.studies.candidates import Candidate
 
