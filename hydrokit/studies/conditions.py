@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final
 
 import numpy as np
@@ -12,6 +12,7 @@ from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
 from hydrokit.studies.corners import Corners, Ranges, conditions_met, corners_of
+from hydrokit.studies.in_passing import fill_times_if_known
 from hydrokit.studies.judging import judged
 from hydrokit.studies.searching import Reach, last_held
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
@@ -49,6 +50,7 @@ class Corner:
     ]
     altitude: Annotated[float, Spec(Dimension.LENGTH, "of the site")]
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction allows")]
+    fill_time: Annotated[float | None, Spec(Dimension.TIME, "until all tanks are full; none where some never is")]
     verdict: Verdict
     limit: str
     margin: Annotated[float | None, Spec(Dimension.FRACTION, "of the worst limit")]
@@ -198,21 +200,25 @@ def _level_address(conditions: tuple[Condition, ...]) -> str | None:
     return None
 
 
-def _corner(
-    looked: _Looked, corners: Corners, conditions: tuple[Condition, ...], told: _Told, flow: Array, row: int
-) -> Corner:
-    left = float(looked.left[row])
-    return Corner(
-        settings=tuple(
-            condition.words[place] for condition, place in zip(conditions, corners.places[row], strict=True)
-        ),
-        flow=float(flow[row]),
-        verdict=looked.verdict(row),
-        limit=looked.name(row),
-        margin=left if np.isfinite(left) else None,
-        failing=len(looked.judged.failing(row)),
-        reason=looked.reason(row),
-        **told.values(looked.state, corners.values, row),
+def _corners(
+    looked: _Looked, corners: Corners, conditions: tuple[Condition, ...], told: _Told, times: Array
+) -> tuple[Corner, ...]:
+    flow = usable_flow(looked.state)
+    return tuple(
+        Corner(
+            settings=tuple(
+                condition.words[place] for condition, place in zip(conditions, corners.places[row], strict=True)
+            ),
+            flow=float(flow[row]),
+            fill_time=float(times[row]) if np.isfinite(times[row]) else None,
+            verdict=looked.verdict(row),
+            limit=looked.name(row),
+            margin=float(looked.left[row]) if np.isfinite(looked.left[row]) else None,
+            failing=len(looked.judged.failing(row)),
+            reason=looked.reason(row),
+            **told.values(looked.state, corners.values, row),
+        )
+        for row in range(len(corners.places))
     )
 
 
@@ -312,20 +318,23 @@ def envelope(
     told = _Told(_loading_address(met.conditions), _level_address(met.conditions))
     best, tightest = _best_and_tightest(looked, corners)
     crossing = bool(looked.left[tightest] < 0.0 <= looked.left[best])
-    findings, flow = judge(state, tightest), usable_flow(state)
+    findings, unknown = judge(state, tightest), dict[str, None]()
+    times = fill_times_if_known(rig, state.plan.mode, {**held, **corners.values}, state.variants, unknown)
+    rows = _corners(looked, corners, met.conditions, told, times)
+    trust = trust_of(state.solution, findings, met.assumed)
     return Envelope(
         title=rig.title,
         mode=state.plan.mode,
         findings=findings,
-        trust=trust_of(state.solution, findings, met.assumed),
+        trust=replace(trust, unknown=(*trust.unknown, *unknown)),
         varied=tuple(condition.name for condition in met.conditions),
         not_varied=met.not_varied,
-        corners=tuple(_corner(looked, corners, met.conditions, told, flow, row) for row in range(len(corners.places))),
+        corners=rows,
         best=best,
         tightest=tightest,
         gives_way=_gives_way(rig, state.plan.mode, held, corners, (best, tightest), told) if crossing else None,
-        least_flow=float(flow.min()),
-        most_flow=float(flow.max()),
+        least_flow=min(row.flow for row in rows),
+        most_flow=max(row.flow for row in rows),
         surroundings=surroundings_of(base.solution),
         kinds=kinds_of(base),
     )

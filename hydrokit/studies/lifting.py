@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from hydrokit.rules import State
     from hydrokit.studies.drawn import Drawn
 
-__all__ = ["Depth", "Lift", "lift", "usable"]
+__all__ = ["Depth", "Lift", "lift", "lifted"]
 
 _STEPS: Final = (0.1, 0.2, 0.25, 0.5, 1.0)
 _ROWS: Final = 14
@@ -93,7 +93,7 @@ class Lift(Answer):
     kinds: tuple[str, ...]
 
 
-def usable(drawn: Drawn, state: State) -> Array:
+def lifted(drawn: Drawn, state: State) -> Array:
     """Return the flow through the pump that suction allows, shape (n,), m³/s."""
     pump = drawn.pump_in(state)
     return np.asarray(np.minimum(state.flow_at(pump), allowed_flow(state, pump)), np.float64)
@@ -114,7 +114,7 @@ def _depths(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | No
     surfaces = drawn.pump_height - lifts
     state = drawn.solved({}, np.zeros(len(lifts), np.intp), surfaces)
     flows, full, left = (
-        usable(drawn, state),
+        lifted(drawn, state),
         state.flow_at(drawn.pump_in(state)),
         what_is_left(drawn, state, wanted_flow),
     )
@@ -161,7 +161,7 @@ def _findings(drawn: Drawn, wanted_flow: float | None) -> tuple[Finding, ...]:
     """Return what the rules of the suction side find as the rig stands, and whether water arrives."""
     found = [item for item in judge(drawn.state) if item.rule == ARRIVES.name or speaks_of(drawn, item)]
     if wanted_flow is not None:
-        wanted = _wanted_finding(drawn, float(usable(drawn, drawn.state)[0]), wanted_flow)
+        wanted = _wanted_finding(drawn, float(lifted(drawn, drawn.state)[0]), wanted_flow)
         found.insert(0 if wanted.verdict is Verdict.FAILS else len(found), wanted)
     return tuple(found)
 
@@ -223,7 +223,7 @@ def lift(
     if wanted_flow is not None:
         require("wanted_flow", wanted_flow, 1e-9, 1e3, "m^3/s")
     drawn = drawn_water(rig, mode, pump, changed)
-    found, shifts = shifts_of(drawn, cases_of(drawn), wanted_flow, usable)
+    found, shifts = shifts_of(drawn, cases_of(drawn), wanted_flow, lifted)
     limits = limits_of(drawn, found)
     governs, greatest = found.governing(0)
     findings = _findings(drawn, wanted_flow)
@@ -237,7 +237,7 @@ def lift(
         pump_height=drawn.pump_height,
         surface=drawn.surface,
         lift=drawn.lift,
-        flow=float(usable(drawn, drawn.state)[0]),
+        flow=float(lifted(drawn, drawn.state)[0]),
         full_pipe_flow=float(drawn.state.flow_at(drawn.pump)[0]),
         wanted_flow=wanted_flow,
         greatest_lift=greatest,

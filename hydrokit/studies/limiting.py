@@ -23,7 +23,7 @@ from hydrokit.rules import judge
 from hydrokit.studies.budgets import Budget, budget_of
 from hydrokit.studies.drawn import drawn_water
 from hydrokit.studies.lift_limits import FLOW, LiftLimit, limits_of, speaks_of
-from hydrokit.studies.lifting import usable
+from hydrokit.studies.lifting import lifted
 from hydrokit.studies.shifts import Shift, cases_of, shifts_of
 from hydrokit.studies.surroundings import Surroundings, surroundings_of
 from hydrokit.studies.trust import trust_of
@@ -240,7 +240,7 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
     )  # fmt: skip
     drawn = drawn_water(_rig(asked))
     state = drawn.state
-    found, shifts = shifts_of(drawn, cases_of(drawn, _no_more_cases), None, usable)
+    found, shifts = shifts_of(drawn, cases_of(drawn, _no_more_cases), None, lifted)
     limits = tuple(each for each in limits_of(drawn, found) if each.limit != FLOW)
     governs, greatest = found.governing(0)
     findings = () if lift is None else tuple(item for item in judge(state) if speaks_of(drawn, item))

@@ -145,7 +145,7 @@ def _length(drawn: Drawn, cases: Cases, case: int) -> float:
 
 
 def shifts_of(
-    drawn: Drawn, cases: Cases, wanted_flow: float | None, usable: Callable[[Drawn, State], Array]
+    drawn: Drawn, cases: Cases, wanted_flow: float | None, lifted: Callable[[Drawn, State], Array]
 ) -> tuple[Searched, tuple[Shift, ...]]:
     """Return the edges of every limit in every case, and one row for each case.
 
@@ -155,14 +155,14 @@ def shifts_of(
     cases : Cases
     wanted_flow : float or None
         Through the pump, m³/s.
-    usable : callable
+    lifted : callable
         Returns the flow through the pump that suction allows, shape (n,).
     """
     count = len(cases.varied)
     state = drawn.solved(cases.values, np.arange(count), np.full(count, drawn.surface))
     heights = state.walk.height[:, state.inlet(drawn.pump_in(state))]
     found = searched(drawn, cases.values, heights, wanted_flow)
-    flows, rows = usable(drawn, state), []
+    flows, rows = lifted(drawn, state), []
     for case, word in enumerate(cases.varied):
         governs, lift = found.governing(case)
         around, dry = surroundings_of(state.solution, case), float(found.lift[PRIMES.name][case])

@@ -20,7 +20,7 @@ from hydrokit.rules.allowed import allowed_flow
 from hydrokit.studies import check, lift
 from hydrokit.studies.drawn import drawn_water
 from hydrokit.studies.lift_limits import searched
-from hydrokit.studies.lifting import usable
+from hydrokit.studies.lifting import lifted
 from hydrokit.units import si
 
 LIFTED = ("demonstration", "hand check", "centrifugal", "hand pump", "looped", "quarantine", "balanced", "high", "wide")
@@ -176,7 +176,7 @@ def test_every_shift_is_the_lift_of_the_rig_so_changed(ten_rigs, answers, name: 
         governs, greatest = searched(alone, {}, np.array([alone.pump_height]), None).governing(0)
         assert greatest == pytest.approx(shift.greatest_lift, abs=2e-6)
         assert governs == shift.governs
-        assert float(usable(alone, alone.state)[0]) == pytest.approx(shift.flow, rel=1e-6)
+        assert float(lifted(alone, alone.state)[0]) == pytest.approx(shift.flow, rel=1e-6)
 
 
 @quick
@@ -185,7 +185,7 @@ def test_deeper_water_never_gives_more_flow(ten_rigs, name: str, shallow: float,
     drawn = drawn_water(ten_rigs[name])
     lifts = np.array([shallow, shallow + deeper])
     state = drawn.solved({}, np.zeros(2, np.intp), drawn.pump_height - lifts)
-    for flow in (usable(drawn, state), state.flow_at(drawn.pump_in(state))):
+    for flow in (lifted(drawn, state), state.flow_at(drawn.pump_in(state))):
         assert flow[1] <= flow[0] * (1.0 + 1e-7) + 1e-12
 
 
