@@ -137,13 +137,14 @@ def _altitudes(state: State, ranges: Ranges) -> Condition | str:
 
 
 def _drawn_from(state: State) -> dict[str, Source | Tank]:
-    """Return the sources and tanks at which open lines start."""
+    """Return the open water from which open lines start, else the tanks: a tank that water fills also feeds others."""
     ends, found = state.rig.ends(), {}
     for shut, line in zip(state.closed, state.rig.lines.values(), strict=True):
         end = ends[line.start]
         if not shut and isinstance(end, (Source, Tank)):
             found[line.start] = end
-    return found
+    open_water: dict[str, Source | Tank] = {name: end for name, end in found.items() if isinstance(end, Source)}
+    return open_water or found
 
 
 def _source_levels(state: State, name: str, end: Source, ranges: Ranges, assumed: list[str]) -> tuple[str, list[float]]:

@@ -1,0 +1,163 @@
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+from hydrokit.answers import Verdict
+from hydrokit.errors import InputError
+from hydrokit.rig import replaced
+from hydrokit.studies import check, envelope
+
+NAMES = (
+    "demonstration",
+    "hand check",
+    "gravity",
+    "centrifugal",
+    "hand pump",
+    "looped",
+    "quarantine",
+    "balanced",
+    "high",
+    "wide",
+)
+
+
+def _level(rig, answer, corner) -> dict[str, float]:
+    source = next(iter(rig.sources), None)
+    return {} if source is None or corner.level is None else {f"sources.{source}.surface": corner.level}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", [name for name in NAMES if name not in {"gravity", "quarantine"}])
+def test_every_corner_is_what_check_says_of_the_rig_so_changed(ten_rigs, name: str) -> None:
+    rig = ten_rigs[name]
+    answer = envelope(rig, altitudes=(0.0, 2500.0))
+    for corner in answer.corners[:: max(len(answer.corners) // 6, 1)]:
+        loaded = [
+            f"lines.{line}.{label}.loading"
+            for line, own in rig.lines.items()
+            for label, part in zip(own.labels(), own.parts, strict=True)
+            if getattr(part, "end_drop", None) is not None and f"lines.{line}" not in rig.mode()[1].closed
+        ]
+        plain = check(
+            rig,
+            None,
+            {"site.altitude": corner.altitude, "site.water_temperature": corner.water_temperature}
+            | _level(rig, answer, corner)
+            | dict.fromkeys(loaded if corner.loading is not None else [], corner.loading),
+        )
+        fails = {f"{item.rule} at {item.place}" for item in plain.findings if item.verdict is Verdict.FAILS}
+        assert corner.flow == pytest.approx(plain.flow, rel=1e-7)
+        assert corner.failing == len(fails)
+        assert (corner.verdict is Verdict.FAILS) == bool(fails)
+        assert not fails or corner.limit in fails
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_corner_that_fails_first_is_the_fewest_steps_from_the_best(ten_rigs, name: str) -> None:
+    answer = envelope(ten_rigs[name], altitudes=(0.0, 3000.0))
+    best, first = answer.corners[answer.best], answer.corners[answer.tightest]
+    words = [
+        list(dict.fromkeys(corner.settings[place] for corner in answer.corners)) for place in range(len(answer.varied))
+    ]
+
+    def steps(corner) -> int:
+        return sum(
+            abs(own.index(a) - own.index(b)) for own, a, b in zip(words, corner.settings, best.settings, strict=True)
+        )
+
+    failing = [corner for corner in answer.corners if corner.failing]
+    assert bool(failing) == (answer.verdict is Verdict.FAILS)
+    if failing:
+        assert first in failing
+        assert steps(first) == min(steps(corner) for corner in failing)
+        alike = [corner.margin for corner in failing if steps(corner) == steps(first)]
+        assert first.margin == min(alike)
+    known = [corner.margin for corner in answer.corners if corner.margin is not None]
+    assert best.margin == max(known)
+
+
+def test_where_the_first_limit_gives_way_is_where_check_begins_to_fail(ten_rigs) -> None:
+    rig = ten_rigs["demonstration"]
+    answer = envelope(rig)
+    way = answer.gives_way
+    assert way.limit == "pump runs steadily at lines.intake.lift-pump"
+    filters = [f"lines.intake.{label}.loading" for label in ("sediment-20", "sediment-5", "carbon", "membrane")]
+
+    def fails(loading: float) -> bool:
+        values = dict.fromkeys(filters, loading) | {
+            "site.water_temperature": way.water_temperature,
+            "sources.pond.surface": way.level,
+        }
+        return check(rig, None, values).verdict is Verdict.FAILS
+
+    assert not fails(way.loading - 1e-4)
+    assert fails(way.loading + 1e-4)
+
+
+def test_tolerances_of_the_rig_are_its_ranges(ten_rigs) -> None:
+    answer = envelope(ten_rigs["demonstration"])
+    assert {round(corner.water_temperature - 273.15, 6) for corner in answer.corners} == {6.0, 12.0}
+    assert {corner.level for corner in answer.corners} == {-0.3, 0.3}
+    assert {corner.loading for corner in answer.corners} == {0.0, 0.5, 1.0}
+    assert not any("lower or higher" in text for text in answer.trust.assumed)
+
+
+def test_ranges_that_nobody_stated_are_listed_as_assumed(ten_rigs) -> None:
+    answer = envelope(ten_rigs["centrifugal"])
+    assert "the water of sources.river stands up to 0.5 m lower or higher than stated" in answer.trust.assumed
+    assert "the water is up to 5 K colder or warmer than stated" in answer.trust.assumed
+    assert answer.not_varied == ("altitude: 0 m as stated, no range was asked for",)
+
+
+def test_filters_without_an_end_drop_are_named_as_not_varied(ten_rigs) -> None:
+    answer = envelope(ten_rigs["balanced"])
+    assert "filters" not in answer.varied
+    assert "lines.fill.filter-1 is as it stands: its end_drop is not stated" in answer.not_varied
+
+
+def test_a_rig_that_draws_from_tanks_has_their_levels_varied(ten_rigs) -> None:
+    rig = ten_rigs["gravity"]
+    answer = envelope(rig)
+    tank = rig.tanks["high"]
+    assert {corner.level for corner in answer.corners} == {0.1 * tank.depth, tank.depth}
+
+
+def test_a_liquid_stated_by_its_properties_keeps_its_temperature(ten_rigs) -> None:
+    site = {"site.density": 1100.0, "site.viscosity": 2e-3, "site.vapour_pressure": 1000.0}
+    answer = envelope(replaced(ten_rigs["hand check"], site))
+    assert "water temperature" not in answer.varied
+    assert "water temperature: the liquid is stated by its properties" in answer.not_varied
+
+
+def test_an_air_pressure_as_measured_gives_way_to_that_of_the_altitudes_asked_for(ten_rigs) -> None:
+    rig = ten_rigs["high"]
+    stated = envelope(replaced(rig, {"site.air_pressure": 66e3}), altitudes=(0.0, 3500.0))
+    plain = envelope(rig, altitudes=(0.0, 3500.0))
+    assert [corner.margin for corner in stated.corners] == pytest.approx([corner.margin for corner in plain.corners])
+
+
+def test_flow_falls_as_filters_load_and_as_water_cools(ten_rigs) -> None:
+    answer = envelope(ten_rigs["demonstration"])
+    flows = np.array([corner.flow for corner in answer.corners]).reshape(3, 2, 2)
+    assert (np.diff(flows, axis=0) < 0.0).all()
+    assert (np.diff(flows, axis=1) > 0.0).all()
+    assert (np.diff(flows, axis=2)[:2] > 0.0).all()
+    assert flows[2, :, 0] == pytest.approx(
+        flows[2, :, 1]
+    )  # worn, its pump hunts between two pressures, whatever the level
+
+
+def test_impossible_ranges_are_told_at_once(ten_rigs) -> None:
+    with pytest.raises(InputError) as caught:
+        envelope(ten_rigs["demonstration"], loadings=(3.0,), temperatures=(300.0, 280.0), altitudes=(0.0, 1e5))
+    assert [mistake.place for mistake in caught.value.mistakes] == ["loadings", "temperatures", "altitudes"]
+
+
+def test_json_names_each_corner(ten_rigs) -> None:
+    data = json.loads(envelope(ten_rigs["demonstration"]).to_json())
+    assert data["varied"] == ["filters", "water temperature", "level"]
+    assert data["corners"][0]["settings"] == ["new", "coldest", "lowest"]
+    assert data["corners"][0]["flow"]["unit"] == "m^3/s"
