@@ -250,7 +250,7 @@ def _number_of(value: object) -> float | None:
     try:
         return float(value)
     except OverflowError:
-        return math.copysign(math.inf, value)
+        return math.inf if value > 0 else -math.inf
 
 
 def _check_number(place: str, value: object, spec: Spec, mistakes: Mistakes) -> None:
