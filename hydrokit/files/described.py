@@ -10,7 +10,7 @@ from hydrokit.catalogue import catalogue
 from hydrokit.files.frames import FRAMES
 from hydrokit.files.models import model_of
 from hydrokit.parts import END_KINDS, PART_KINDS
-from hydrokit.rig import Line, Mode, Rig, Site
+from hydrokit.rig import ASIDE, SINGLES, Line, Mode, Rig
 
 __all__ = ["schema"]
 
@@ -42,7 +42,7 @@ def _without_noise(schema: dict[str, Any]) -> dict[str, Any]:
 def _kind(cls: type[Any]) -> dict[str, Any]:
     schema = _without_noise(model_of(cls).model_json_schema())
     first_line = (cls.__doc__ or "").partition("\n")[0]
-    return {**schema, "title": getattr(cls, "kind", "site"), "description": first_line}
+    return {**schema, "title": getattr(cls, "kind", cls.__name__.lower()), "description": first_line}
 
 
 def _part(cls: type[Any], *, whole: bool) -> dict[str, Any]:
@@ -93,10 +93,14 @@ def _schema() -> dict[str, Any]:
         **{kind: _kind(cls) for kind, cls in END_KINDS.items()},
         "line": line,
         "mode": _frame(Mode, {}),
-        "site": _kind(Site),
+        **{group: _kind(cls) for group, cls in ASIDE.items()},
+        **{name: _kind(cls) for name, cls in SINGLES.items()},
     }
-    groups = {f"{kind}s": _group(kind) for kind in (*END_KINDS, "line", "mode")}
-    top = _frame(Rig, {**groups, "parts": _group("described-once"), "site": {"$ref": "#/$defs/site"}})
+    groups = {f"{kind}s": _group(kind) for kind in (*END_KINDS, "line", "mode")} | {
+        group: _group(group) for group in ASIDE
+    }
+    singles = {name: {"$ref": f"#/$defs/{name}"} for name in SINGLES}
+    top = _frame(Rig, {**groups, **singles, "parts": _group("described-once")})
     return {"$schema": _DIALECT, "title": "rig file", **top, "$defs": definitions}
 
 

@@ -15,7 +15,7 @@ from hydrokit.files.places import Places
 from hydrokit.files.toml import parsed, text_at
 from hydrokit.parts import END_KINDS, Part
 from hydrokit.parts.reading import read_number, told
-from hydrokit.rig import Line, Mode, Rig, Site
+from hydrokit.rig import ASIDE, SINGLES, Line, Mode, Rig
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -77,8 +77,12 @@ class _Reader:
         """
         frame = self.frame(Rig, self.raw)
         self.gallon = self.parts_list.gallon = frame.get("gallon")
-        site = self.owner("site", owned(Site, frame.get("site", {}), self.gallon), "site")
-        ends = {group: self.ends(group, cls, frame.get(group, {})) for group, cls in _GROUPS.items()}
+        singles = {
+            name: self.owner(name, owned(cls, frame.get(name, {}), self.gallon), name) for name, cls in SINGLES.items()
+        }
+        things = {
+            group: self.things(group, cls, frame.get(group, {})) for group, cls in {**_GROUPS, **ASIDE}.items()
+        }
         for name, raw in self.named("parts", frame.get("parts", {})):
             for key, mistake in self.parts_list.add(name, raw):
                 self.note(_joined("parts", name, key), mistake, "parts", name, key)
@@ -86,7 +90,7 @@ class _Reader:
         modes = {name: self.mode(name, raw) for name, raw in self.named("modes", frame.get("modes", {}))}
         texts: dict[str, Any] = {key: frame[key] for key in ("title", "note") if key in frame}
         known = {"origins": self.origins, "tolerances": self.tolerances}
-        return self.settled({**texts, "site": site, **ends, "lines": lines, "modes": modes, **known})
+        return self.settled({**texts, **singles, **things, "lines": lines, "modes": modes, **known})
 
     def settled(self, pieces: dict[str, Any]) -> Rig:
         """Put the pieces together, or raise everything that is wrong with them and with how they meet."""
@@ -126,8 +130,8 @@ class _Reader:
         self.specs |= {f"{address}.{name}": spec for name, spec in numbers.items()}
         return read.made
 
-    def ends(self, group: str, cls: type[Any], tables: dict[str, Any]) -> dict[str, Any]:
-        """Return the ends of a group by name."""
+    def things(self, group: str, cls: type[Any], tables: dict[str, Any]) -> dict[str, Any]:
+        """Return the ends or loads of a group by name."""
         return {
             name: self.owner(f"{group}.{name}", owned(cls, raw, self.gallon), group, name)
             for name, raw in self.named(group, tables)

@@ -14,7 +14,7 @@ from hydrokit.files.frames import check_name
 from hydrokit.files.saving import save_text
 from hydrokit.parts import END_KINDS, PART_KINDS
 from hydrokit.parts.reading import read_text
-from hydrokit.rig import Rig, owners
+from hydrokit.rig import ASIDE, SINGLES, Rig, owners
 from hydrokit.units import Measured, in_unit, measured, text_of
 
 if TYPE_CHECKING:
@@ -226,12 +226,13 @@ class _Writer:
         self.check_known()
         head = {"format": "1", "title": self.text("title", rig.title)}
         self.table("", {**head, "note": self.text("note", rig.note)} if rig.note else head)
-        if site := self.fields("site", rig.site):
-            self.table("site", site)
-        for group in (*_GROUPS, "lines", "modes"):
+        for name in SINGLES:
+            if values := self.fields(name, getattr(rig, name)):
+                self.table(name, values)
+        for group in (*_GROUPS, *ASIDE, "lines", "modes"):
             for name, each in getattr(rig, group).items():
                 self.name(f"{group}.{name}", name)
-                if group in _GROUPS:
+                if group in _GROUPS or group in ASIDE:
                     self.table(f"{group}.{_key(name)}", self.fields(f"{group}.{name}", each))
                 elif group == "lines":
                     self.line(name, each)

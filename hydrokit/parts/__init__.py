@@ -14,6 +14,7 @@ from hydrokit.parts.fittings import Coupler, Elbow, Fitting, HoseTail, Strainer,
 from hydrokit.parts.pumps import CentrifugalPump, DiaphragmPump, HandPump, Pump
 from hydrokit.parts.stores import End, Joint, Outlet, Source, Tank
 from hydrokit.parts.valves import FloatValve, FootValve, NonReturnValve, Valve
+from hydrokit.parts.vehicles import Load, Vehicle
 
 __all__ = [
     "END_KINDS",
@@ -33,6 +34,7 @@ __all__ = [
     "HoseTail",
     "Joint",
     "Lamp",
+    "Load",
     "NonReturnValve",
     "Outlet",
     "Part",
@@ -43,6 +45,7 @@ __all__ = [
     "Tank",
     "Tee",
     "Valve",
+    "Vehicle",
 ]
 
 PART_KINDS: Final[dict[str, type[Part]]] = {

@@ -3,6 +3,26 @@
 from __future__ import annotations
 
 from hydrokit.rig.addresses import owners, replaced, spec_at, value_at, values_of
-from hydrokit.rig.model import AS_DRAWN, Line, Mode, Rig, Site
+from hydrokit.rig.model import AS_DRAWN, SINGLES, Line, Mode, Rig, Site
+from hydrokit.rig.soundness import ASIDE
+from hydrokit.rig.targets import GERMS, TIERS, Germs, Targets, Tier
 
-__all__ = ["AS_DRAWN", "Line", "Mode", "Rig", "Site", "owners", "replaced", "spec_at", "value_at", "values_of"]
+__all__ = [
+    "ASIDE",
+    "AS_DRAWN",
+    "GERMS",
+    "SINGLES",
+    "TIERS",
+    "Germs",
+    "Line",
+    "Mode",
+    "Rig",
+    "Site",
+    "Targets",
+    "Tier",
+    "owners",
+    "replaced",
+    "spec_at",
+    "value_at",
+    "values_of",
+]

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from hydrokit.bounds import Mistakes, Spec, nearest, specs_of
 from hydrokit.errors import InputError
-from hydrokit.rig.soundness import GROUPS
+from hydrokit.rig.model import SINGLES
+from hydrokit.rig.soundness import ASIDE, GROUPS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -22,7 +23,7 @@ __all__ = ["owners", "replaced", "spec_at", "value_at", "values_of"]
 
 
 def owners(rig: Rig) -> Iterator[tuple[str, Any]]:
-    """Yield the address and the object of everything that holds values: site, ends and parts."""
+    """Yield the address and the object of everything that holds values: site, vehicle, ends, loads and parts."""
     yield from rig.by_address.items()
 
 
@@ -119,6 +120,8 @@ def replaced(rig: Rig, values: Mapping[str, float]) -> Rig:
         for name, line in rig.lines.items()
     }
     groups: dict[str, Any] = {
-        group: {name: made.get(f"{group}.{name}", end) for name, end in getattr(rig, group).items()} for group in GROUPS
+        group: {name: made.get(f"{group}.{name}", end) for name, end in getattr(rig, group).items()}
+        for group in (*GROUPS, *ASIDE)
     }
-    return replace(rig, site=made.get("site", rig.site), lines=lines, **groups)
+    singles = {name: made.get(name, getattr(rig, name)) for name in SINGLES}
+    return replace(rig, lines=lines, **groups, **singles)

@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
 
 from hydrokit.bounds import Dimension, Mistakes, Spec, Text, check_fields, nearest
 from hydrokit.errors import InputError, NetworkError
-from hydrokit.parts import Joint, Pump
-from hydrokit.rig.soundness import GROUPS, check_rig
+from hydrokit.parts import Joint, Pump, Vehicle
+from hydrokit.rig.soundness import ASIDE, GROUPS, check_rig
+from hydrokit.rig.targets import Targets
 
 if TYPE_CHECKING:
-    from hydrokit.parts import End, Outlet, Part, Source, Tank
+    from hydrokit.parts import End, Load, Outlet, Part, Source, Tank
 
-__all__ = ["AS_DRAWN", "Line", "Mode", "Rig", "Site"]
+__all__ = ["AS_DRAWN", "SINGLES", "Line", "Mode", "Rig", "Site"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,9 @@ class Line:
         return tuple(words)
 
 
+SINGLES: Final[dict[str, type[Any]]] = {"site": Site, "vehicle": Vehicle, "targets": Targets}
+"""Tables of values of which a rig has one each."""
+
 _Value = TypeVar("_Value")
 
 AS_DRAWN: Final = "as drawn"
@@ -133,6 +137,12 @@ class Rig:
         At least one.
     modes : mapping of name to Mode
         The first is the default.
+    vehicle : Vehicle
+        What carries it.
+    loads : mapping of name to Load
+        What else the vehicle carries.
+    targets : Targets
+        Log reductions wanted.
     origins : mapping of address to word
         Where a value comes from: measured, data sheet, guess, …
     tolerances : mapping of address to float
@@ -154,6 +164,9 @@ class Rig:
     joints: Mapping[str, Joint] = field(default_factory=dict)
     lines: Mapping[str, Line] = field(default_factory=dict)
     modes: Mapping[str, Mode] = field(default_factory=dict)
+    vehicle: Vehicle = field(default_factory=Vehicle)
+    loads: Mapping[str, Load] = field(default_factory=dict)
+    targets: Targets = field(default_factory=Targets)
     origins: Mapping[str, str] = field(default_factory=dict)
     tolerances: Mapping[str, float] = field(default_factory=dict)
     note: str = ""
@@ -182,9 +195,9 @@ class Rig:
 
     @cached_property
     def by_address(self) -> Mapping[str, Any]:
-        """Everything that holds values, by its address: the site, every end and every part."""
-        found: dict[str, Any] = {"site": self.site}
-        for group in GROUPS:
+        """Everything that holds values, by its address: site, vehicle, targets, every end, load and part."""
+        found: dict[str, Any] = {name: getattr(self, name) for name in SINGLES}
+        for group in (*GROUPS, *ASIDE):
             found |= {f"{group}.{name}": end for name, end in getattr(self, group).items()}
         for name, line in self.lines.items():
             found |= {f"lines.{name}.{label}": part for label, part in zip(line.labels(), line.parts, strict=True)}

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Spec, nearest, require, specs_of
 from hydrokit.errors import InputError
-from hydrokit.parts import END_KINDS, Part
+from hydrokit.parts import END_KINDS, Load, Part
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -16,10 +16,13 @@ if TYPE_CHECKING:
     from hydrokit.bounds import FieldSpec, Mistakes
     from hydrokit.rig.model import Line, Rig
 
-__all__ = ["GROUPS", "check_rig"]
+__all__ = ["ASIDE", "GROUPS", "check_rig"]
 
 GROUPS: Final = ("sources", "tanks", "outlets", "joints")
 """What lines run between, in the order in which a rig lists it; each is the plural of the kind that it holds."""
+
+ASIDE: Final[dict[str, type[Any]]] = {"loads": Load}
+"""Groups of named things that no line meets, and what each holds."""
 
 
 def check_rig(rig: Rig, mistakes: Mistakes) -> None:
@@ -39,6 +42,10 @@ def _check_kinds(rig: Rig, mistakes: Mistakes) -> None:
         for name, end in getattr(rig, group).items():
             if not isinstance(end, wanted):
                 mistakes.add(f"{group}.{name}", type(end).__name__, f"a {wanted.__name__}")
+    for group, kind in ASIDE.items():
+        for name, thing in getattr(rig, group).items():
+            if not isinstance(thing, kind):
+                mistakes.add(f"{group}.{name}", type(thing).__name__, f"a {kind.__name__}")
     for name, line in rig.lines.items():
         if not hasattr(line, "parts"):
             mistakes.add(f"lines.{name}", type(line).__name__, "a Line")
@@ -63,6 +70,9 @@ def _check_names(rig: Rig, mistakes: Mistakes) -> None:
                 expected = f"a name other than that of {seen[name]}.{name}"
                 mistakes.add(f"{group}.{name}", f"a second end called {name}", expected)
             seen[name] = group
+    for group in ASIDE:
+        for name in getattr(rig, group):
+            _check_name(f"{group}.{name}", name, mistakes)
     for name in rig.ends():  # those that are listed nowhere are plain joints
         if name not in seen:
             _check_name(f"joints.{name}", name, mistakes)
