@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, is_dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from hydrokit.answers.data import as_data
 from hydrokit.answers.finding import Finding, Trust, Verdict, worst
+from hydrokit.bounds import Mistakes, nearest
 from hydrokit.errors import MissingExtra
 
 if TYPE_CHECKING:
@@ -62,19 +63,36 @@ class Answer:
         """Return :meth:`to_dict` as JSON text."""
         return json.dumps(self.to_dict(), indent=indent, ensure_ascii=False, allow_nan=False)
 
-    def to_frame(self) -> DataFrame:
-        """Return the main table as a pandas frame, in SI, units in the column names.
+    def tables(self) -> tuple[str, ...]:
+        """Return the names of the fields that hold rows."""
+        return tuple(item.name for item in fields(self) if _rows(getattr(self, item.name)) or item.name == self.table)
+
+    def to_frame(self, table: str | None = None) -> DataFrame:
+        """Return a table as a pandas frame, in SI, units in the column names.
+
+        Parameters
+        ----------
+        table : str, optional
+            One of :meth:`tables`; the main one where none is named.
 
         Raises
         ------
+        InputError
+            If there is no such table, or nothing in it.
         MissingExtra
             If pandas is not installed.
         """
+        name = self.table if table is None else table
+        if name not in self.tables():
+            mistakes = Mistakes()
+            expected = f"one of {', '.join(self.tables())}"
+            mistakes.add("table", repr(name), expected, nearest(str(name), self.tables()))
+            mistakes.settle()
         try:
             import pandas as pd
         except ImportError as error:
             raise MissingExtra("frames", "pandas") from error
-        return pd.DataFrame([_flat(row) for row in self.to_dict()[self.table]])
+        return pd.DataFrame([_flat(row) for row in self.to_dict()[name]])
 
     def __repr__(self) -> str:
         counts = {verdict: sum(finding.verdict is verdict for finding in self.findings) for verdict in Verdict}
@@ -91,6 +109,10 @@ class Answer:
             "<tr>" + "".join(f"<td>{escape(_short(row[name]))}</td>" for name in names) + "</tr>" for row in rows
         )
         return f"<p>{escape(repr(self))}</p><table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def _rows(value: Any) -> bool:
+    return isinstance(value, tuple) and bool(value) and all(is_dataclass(row) for row in value)
 
 
 def _short(value: Any) -> str:
