@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Spec, nearest, require, specs_of
 from hydrokit.errors import InputError
-from hydrokit.parts import END_KINDS, Load, Part
+from hydrokit.parts import END_KINDS, Battery, Load, Part, PoweredPump
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -21,7 +21,7 @@ __all__ = ["ASIDE", "GROUPS", "check_rig"]
 GROUPS: Final = ("sources", "tanks", "outlets", "joints")
 """What lines run between, in the order in which a rig lists it; each is the plural of the kind that it holds."""
 
-ASIDE: Final[dict[str, type[Any]]] = {"loads": Load}
+ASIDE: Final[dict[str, type[Any]]] = {"loads": Load, "batteries": Battery}
 """Groups of named things that no line meets, and what each holds."""
 
 
@@ -32,20 +32,16 @@ def check_rig(rig: Rig, mistakes: Mistakes) -> None:
         return
     _check_names(rig, mistakes)
     _check_lines(rig, mistakes)
+    _check_batteries(rig, mistakes)
     _check_modes(rig, mistakes)
     _check_known(rig, mistakes)
 
 
 def _check_kinds(rig: Rig, mistakes: Mistakes) -> None:
-    for group in GROUPS:
-        wanted = END_KINDS[group.removesuffix("s")]
-        for name, end in getattr(rig, group).items():
-            if not isinstance(end, wanted):
-                mistakes.add(f"{group}.{name}", type(end).__name__, f"a {wanted.__name__}")
-    for group, kind in ASIDE.items():
+    for group, wanted in ({group: END_KINDS[group.removesuffix("s")] for group in GROUPS} | ASIDE).items():
         for name, thing in getattr(rig, group).items():
-            if not isinstance(thing, kind):
-                mistakes.add(f"{group}.{name}", type(thing).__name__, f"a {kind.__name__}")
+            if not isinstance(thing, wanted):
+                mistakes.add(f"{group}.{name}", type(thing).__name__, f"a {wanted.__name__}")
     for name, line in rig.lines.items():
         if not hasattr(line, "parts"):
             mistakes.add(f"lines.{name}", type(line).__name__, "a Line")
@@ -70,9 +66,8 @@ def _check_names(rig: Rig, mistakes: Mistakes) -> None:
                 expected = f"a name other than that of {seen[name]}.{name}"
                 mistakes.add(f"{group}.{name}", f"a second end called {name}", expected)
             seen[name] = group
-    for group in ASIDE:
-        for name in getattr(rig, group):
-            _check_name(f"{group}.{name}", name, mistakes)
+    for address in (f"{group}.{name}" for group in ASIDE for name in getattr(rig, group)):
+        _check_name(address, address.partition(".")[2], mistakes)
     for name in rig.ends():  # those that are listed nowhere are plain joints
         if name not in seen:
             _check_name(f"joints.{name}", name, mistakes)
@@ -123,6 +118,14 @@ def _check_line(rig: Rig, name: str, line: Line, mistakes: Mistakes) -> None:
         mistakes.add(f"lines.{name}", f"both ends at {line.start}", "two different ends")
     if line.start in rig.outlets:
         mistakes.add(f"lines.{name}.from", f"the outlet {line.start}", "an end that water can come from", "it under to")
+
+
+def _check_batteries(rig: Rig, mistakes: Mistakes) -> None:
+    for address, pump in rig.pumps().items():
+        if isinstance(pump, PoweredPump) and pump.battery and pump.battery not in rig.batteries:
+            listed = [*rig.batteries]
+            expected = f"one of {', '.join(listed)}" if listed else "a battery of the rig, such as [batteries.main]"
+            mistakes.add(f"{address}.battery", repr(pump.battery), expected, nearest(pump.battery, listed))
 
 
 def _check_modes(rig: Rig, mistakes: Mistakes) -> None:
