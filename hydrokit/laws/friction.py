@@ -52,6 +52,7 @@ REST_REYNOLDS: Final = 10.0
 
 _FEW: Final = 40
 """Numbers up to which ``fluids`` itself, one after the other, is as quick as arrays are."""
+_HALF_LOG: Final = 0.5 * np.log(10.0)
 _COLEBROOK_SLOPE: Final = 2.51 * 2.0 / np.log(10.0)
 
 
@@ -80,7 +81,7 @@ def _all_at_once(reynolds: Array, relative_roughness: Array) -> Array:
         inner = wall + root
         error = (np.log(inner) + root - smooth) / (1.0 + inner)
         root -= (1.0 + inner + 0.5 * error) * error * inner / (1.0 + inner + error * (1.0 + error / 3.0))
-    factor: Array = (0.5 * np.log(10.0) / root) ** 2
+    factor: Array = (_HALF_LOG / root) ** 2
     return factor
 
 
@@ -100,13 +101,13 @@ def friction_group(reynolds: Array, relative_roughness: Array) -> tuple[Array, A
     turbulent_re = np.maximum(reynolds, LAMINAR_END)
     turbulent_factor = _one_by_one if reynolds.size <= _FEW else _all_at_once
     factor = turbulent_factor(turbulent_re, relative_roughness)
-    inner = np.exp(-0.5 * np.log(10.0) / np.sqrt(factor))  # the argument of Colebrook's logarithm at its solution
     turbulent = factor * turbulent_re * turbulent_re
-    turbulent_slope = 2.0 * factor * turbulent_re / (1.0 + _COLEBROOK_SLOPE / (turbulent_re * inner))
+    inner = _COLEBROOK_SLOPE * np.exp(_HALF_LOG / np.sqrt(factor))  # over the logarithm's argument at its solution
+    turbulent_slope = 2.0 * turbulent / (turbulent_re + inner)
 
-    part = np.clip((reynolds - LAMINAR_END) / (TURBULENT_START - LAMINAR_END), 0.0, 1.0)
+    part = np.minimum(np.maximum((reynolds - LAMINAR_END) / (TURBULENT_START - LAMINAR_END), 0.0), 1.0)
     share = part * part * (3.0 - 2.0 * part)
-    share_slope = 6.0 * part * (1.0 - part) / (TURBULENT_START - LAMINAR_END)
+    share_slope = 6.0 / (TURBULENT_START - LAMINAR_END) * part * (1.0 - part)
     laminar = 64.0 * reynolds
     excess = turbulent - laminar
     group = laminar + share * excess

@@ -36,7 +36,10 @@ def hose_losses(hoses: Hoses, flow: Array) -> tuple[Array, Array]:
             group[:, ~stated], slope[:, ~stated] = friction_group(number[:, ~stated], rough[:, ~stated])
             group[:, stated], slope[:, stated] = fixed_group(number[:, stated], hoses.fixed_factor[:, stated])
     else:
-        group, slope = friction_group(number, np.broadcast_to(hoses.relative_roughness, number.shape))
+        rough = hoses.relative_roughness
+        group, slope = friction_group(
+            number, rough if len(rough) == len(number) else np.broadcast_to(rough, number.shape)
+        )
     return group * hoses.head_per_group, slope * hoses.reynolds_per_flow * hoses.head_per_group
 
 
@@ -56,6 +59,16 @@ def pump_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
     return rise * pumps.head_scale, slope * (pumps.head_scale / pumps.flow_scale)
 
 
+def _add(total: Array, part: Hoses | Pumps, values: Array) -> None:
+    """Add what each hose or pump contributes to its line, in place."""
+    alone = part.begins.size == part.line.size
+    summed = values if alone else np.add.reduceat(values, part.begins, axis=1)
+    if part.lines.size == total.shape[1]:
+        total += summed
+    else:
+        total[:, part.lines] += summed
+
+
 def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
     """Return head lost from start to end of each line and its slope against flow, both shape (n, L).
 
@@ -72,12 +85,10 @@ def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
     if hoses.line.size:
         carried = flow[:, hoses.line]
         friction, steepness = hose_losses(hoses, np.abs(carried))
-        friction = np.copysign(friction, carried)
-        head[:, hoses.lines] += np.add.reduceat(friction, hoses.begins, axis=1)
-        slope[:, hoses.lines] += np.add.reduceat(steepness, hoses.begins, axis=1)
+        _add(head, hoses, np.copysign(friction, carried))
+        _add(slope, hoses, steepness)
     if plan.pumps is not None:
-        pumps = plan.pumps
-        rise, fall = pump_gains(pumps, flow[:, pumps.line])
-        head[:, pumps.lines] -= np.add.reduceat(rise, pumps.begins, axis=1)
-        slope[:, pumps.lines] -= np.add.reduceat(fall, pumps.begins, axis=1)
+        rise, fall = pump_gains(plan.pumps, flow[:, plan.pumps.line])
+        _add(head, plan.pumps, -rise)
+        _add(slope, plan.pumps, -fall)
     return head, np.maximum(slope, _FLATTEST)

@@ -43,8 +43,8 @@ _ROUNDS: Final = 12
 _LETTING_GO: Final = 3
 """How often a line may be let go before the rest has settled; then only once it has, so that the search must end."""
 _HELD: Final = 1e-12
-_DRIFT: Final = 1e-4
-"""Weight of what a line's flow would still change, over the largest flow; tells more than energy in a short wide line."""
+_DRIFT: Final = 1e-8
+"""Share of the largest flow by which a line may still change; tells more than energy does in a short wide line."""
 _ROUNDING: Final = 1e-13
 """Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
 _NOISE: Final = 1e-13
@@ -106,9 +106,14 @@ class _Search:
         shape = (plan.variants, len(plan.layout.lines))
         self.low = np.broadcast_to(ends.low, shape)
         self.high = np.broadcast_to(ends.high, shape)
-        self.shut = self.low == self.high
+        self.movable = self.low != self.high
         self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
         self.span = _spans(plan)
+        self.least_flow = np.abs(ends.demand).max(axis=1, initial=_STANDSTILL)
+
+    def clipped(self, flow: Array) -> Array:
+        inside: Array = np.minimum(np.maximum(flow, self.low), self.high)
+        return inside
 
     def bound(self, side: Sides) -> Array:
         flow: Array = np.where(side < 0, self.low, self.high)
@@ -158,9 +163,13 @@ class _Search:
 
     def slack(self, state: _State) -> Array:
         """Return by how much rounding may pass a bound, shape (n, 1)."""
-        pull = np.where(state.side == 0, np.abs(state.error) / state.slope, 0.0).max(axis=1)
-        slack: Array = _ROUNDING * np.maximum(self.largest(state.flow), pull)[:, None]
+        slack: Array = _ROUNDING * np.maximum(self.largest(state.flow), self.pull(state))[:, None]
         return slack
+
+    def pull(self, state: _State) -> Array:
+        """Return the largest flow by which its own error pulls at a line that is free, shape (n,)."""
+        pull: Array = np.where((state.side == 0) & self.drifts, np.abs(state.error) / state.slope, 0.0).max(axis=1)
+        return pull
 
     def rested(self, flow: Array) -> Array:
         """Return flows of which those that rounding alone keeps from a bound, or from rest, are there exactly."""
@@ -179,10 +188,8 @@ class _Search:
 
     def largest(self, flow: Array) -> Array:
         """Return the largest flow or demand of each variant, or what counts as standstill."""
-        largest = np.maximum(np.abs(flow).max(axis=1), _STANDSTILL)
-        demand = np.abs(self.plan.ends.demand)
-        both: Array = np.maximum(largest, demand.max(axis=1, initial=0.0))
-        return both
+        largest: Array = np.maximum(np.abs(flow).max(axis=1), self.least_flow)
+        return largest
 
 
 def _spans(plan: Plan) -> Array:
@@ -197,55 +204,84 @@ def _started(search: _Search) -> _State:
     """Return flows that balance and keep to their bounds."""
     plan, joints = search.plan, len(search.plan.layout.joints)
     shape = (plan.variants, len(plan.layout.lines))
-    flow = np.clip(np.broadcast_to(plan.ends.nominal, shape), search.low, search.high)
+    flow = search.clipped(np.broadcast_to(plan.ends.nominal, shape))
     loss, slope = line_loss(plan, flow)
-    side = np.where(search.shut, np.int8(-1), np.int8(0))
+    side = np.where(search.movable, np.int8(0), np.int8(-1))
     head = np.zeros((plan.variants, joints))
     state = _State(flow, head, side, loss, slope, loss - search.drop(head), np.zeros(shape, np.int16))
     flow, head, side = search.within(state, search.slack(state))
-    flow = np.clip(flow, search.low, search.high)
+    flow = search.clipped(flow)
     stuck = np.flatnonzero(search.unbalance(flow) > ACCEPTED)
     if stuck.size:
         flow[stuck], head[stuck] = route(plan, stuck), 0.0
-        side[stuck] = np.where(search.shut[stuck], -1, 0)
+        side[stuck] = np.where(~search.movable[stuck], -1, 0)
     side = np.where(
-        search.shut | (flow <= search.low), np.int8(-1), np.where(flow >= search.high, np.int8(1), np.int8(0))
+        ~search.movable | (flow <= search.low), np.int8(-1), np.where(flow >= search.high, np.int8(1), np.int8(0))
     )
     loss, slope = line_loss(plan, flow)
     return _State(flow, head, side, loss, slope, loss - search.drop(head), state.let_go)
 
 
-def _wants_out(search: _Search, state: _State, slack: Array) -> Mask:
-    """Return True for held lines across which the head says that they should carry more, or less."""
-    held = (state.side != 0) & ~search.shut
+def _settled(search: _Search, state: _State, worst: Array, best: Array) -> Mask:
+    """Return True for variants whose residuals are as wanted, or acceptable and no longer getting less."""
+    still: Mask = (worst <= ACCEPTED) & (worst >= 0.5 * best)
+    wanted = worst <= WANTED
+    if (wanted & ~still).any():
+        wanted &= search.pull(state) <= _DRIFT * search.largest(state.flow)
+    return wanted | still
+
+
+def _let_go(search: _Search, state: _State, worst: Array, slack: Array) -> Mask | None:
+    """Let go of held lines across which the head says that they should carry more, or less.
+
+    Returns
+    -------
+    array of bool, shape (n,), or None
+        True for the variants in which there are such lines; None where no line is held.
+    """
+    held = (state.side != 0) & search.movable
+    if not held.any():
+        return None
     below, above = (state.side < 0) & (state.error < -slack), (state.side > 0) & (state.error > slack)
-    wants: Mask = held & (below | above)
-    return wants
+    out = held & (below | above)
+    if out.any():
+        early = out & (state.let_go < _LETTING_GO) & (worst < 0.1)[:, None]
+        wish = np.where(out, np.abs(state.error), 0.0)
+        late = out & (wish >= wish.max(axis=1, keepdims=True)) & (worst <= ACCEPTED)[:, None]
+        state.let_go += early
+        state.side = np.where(early | late, np.int8(0), state.side)
+    return np.asarray(out.any(axis=1))
+
+
+def _straight(search: _Search, state: _State) -> tuple[Array, Array, Sides, Array]:
+    """Return flows and heads with no more lines held than are, and how far to go there: to the first bound."""
+    flow, head = search.target(state, state.side)
+    way = flow - state.flow
+    room = np.where(way < 0.0, search.low - state.flow, search.high - state.flow)
+    limit = np.divide(room, way, out=np.full_like(way, np.inf), where=(way != 0.0) & (state.side == 0))
+    reach = np.minimum(1.0, np.maximum(limit.min(axis=1, keepdims=True), 0.0))
+    hit = (limit <= reach) & (state.side == 0) & (reach < 1.0)
+    return flow, head, np.where(hit, np.where(way < 0.0, np.int8(-1), np.int8(1)), state.side), reach
 
 
 def _advance(search: _Search, state: _State) -> None:
     """Take one step: towards the target within bounds, cut until the merit function no longer climbs at its end."""
     slack = search.slack(state)
     flow, head, side = search.within(state, slack)
-    way = flow - state.flow
-    drop = search.drop(head)
-    reach = np.ones((len(way), 1))
-    if search.bounded:
-        astray = ((flow < search.low - slack) | (flow > search.high + slack)).any(axis=1) | (
-            (way * (state.loss - drop)).sum(axis=1) > 0.0
-        )
-        if astray.any():  # holding several lines at once has overdone it: go straight, and stop at the first bound
-            flow, head = search.target(state, state.side)
-            way, drop = flow - state.flow, search.drop(head)
-            side = state.side
-            room = np.where(way < 0.0, search.low - state.flow, search.high - state.flow)
-            limit = np.divide(room, way, out=np.full_like(way, np.inf), where=(way != 0.0) & (side == 0))
-            reach = np.minimum(1.0, np.maximum(limit.min(axis=1, keepdims=True), 0.0))
-            hit = (limit <= reach) & (side == 0) & (reach < 1.0)
-            side = np.where(hit, np.where(way < 0.0, np.int8(-1), np.int8(1)), side)
+    way, drop = flow - state.flow, search.drop(head)
     climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
+    reach: Array = np.ones((len(way), 1))
+    if search.bounded:
+        outside = (flow < search.low - slack) | (flow > search.high + slack)
+        astray = outside.any(axis=1, keepdims=True) | (climb > 0.0)
+        if astray.any():  # holding several lines at once has overdone it
+            straight = _straight(search, state)
+            flow, head = np.where(astray, straight[0], flow), np.where(astray, straight[1], head)
+            side, reach = np.where(astray, straight[2], side), np.where(astray, straight[3], reach)
+            way, drop = flow - state.flow, search.drop(head)
+            climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
     whole = reach
-    noise = _NOISE * (np.abs(way) * search.size(state)[:, None]).sum(axis=1, keepdims=True)
+    noise = _NOISE * (np.abs(way).sum(axis=1) * search.size(state))[:, None]
     for _ in range(_CUTS):
         trial = state.flow + reach * way
         loss, slope = line_loss(search.plan, trial)
@@ -255,10 +291,10 @@ def _advance(search: _Search, state: _State) -> None:
             break
         cut = np.clip(-climb / np.where(over & (ahead != climb), ahead - climb, 1.0), 0.1, 0.7)
         reach = np.where(over, reach * cut, reach)
-    arrived = reach == whole
-    side = np.where(arrived, side, state.side)
+    if reach is not whole:
+        side = np.where(reach == whole, side, state.side)
     if search.bounded:
-        kept = np.where(side < 0, search.low, np.where(side > 0, search.high, np.clip(trial, search.low, search.high)))
+        kept = np.where(side < 0, search.low, np.where(side > 0, search.high, search.clipped(trial)))
         if (kept != trial).any():
             trial, (loss, slope) = kept, line_loss(search.plan, kept)
     state.flow, state.head, state.side, state.loss, state.slope = trial, head, side, loss, slope
@@ -290,25 +326,14 @@ def solve_flows(plan: Plan) -> Flows:
     rows = np.arange(count)
     best, seen = np.full(count, np.inf), state.side
     for step in range(_STEPS):
-        error, free = state.error, state.side == 0
-        scale = search.size(state)
-        energy = np.where(free, np.abs(error), 0.0).max(axis=1) / scale
-        mass = search.unbalance(state.flow)
-        drift = np.where(free & search.drifts, np.abs(error) / state.slope, 0.0).max(axis=1) / search.largest(
-            state.flow
-        )
-        worst = np.maximum(np.maximum(energy, mass), np.minimum(_DRIFT * drift, ACCEPTED))  # at rest, drift is rounding
-        best[(state.side != seen).any(axis=1)] = np.inf  # holding other lines is no sign of rounding
-        settled = (worst <= WANTED) | ((worst <= ACCEPTED) & (worst >= 0.5 * best))
-        best, seen = np.minimum(best, worst), state.side.copy()
-        if search.bounded:
-            out = _wants_out(search, state, (WANTED * scale)[:, None])
-            settled &= ~out.any(axis=1)
-            early = out & (state.let_go < _LETTING_GO) & (worst < 0.1)[:, None]
-            worst_out = out & (np.abs(error) >= np.where(out, np.abs(error), 0.0).max(axis=1, keepdims=True))
-            late = worst_out & (worst <= ACCEPTED)[:, None]
-            state.let_go += early
-            state.side[early | late] = 0
+        size = search.size(state)
+        energy = np.where(state.side == 0, np.abs(state.error), 0.0).max(axis=1) / size
+        worst = np.maximum(energy, search.unbalance(state.flow))
+        settled = _settled(search, state, worst, np.where((state.side == seen).all(axis=1), best, np.inf))
+        best, seen = np.minimum(best, worst), state.side
+        out = _let_go(search, state, worst, (WANTED * size)[:, None]) if search.bounded else None
+        if out is not None:
+            settled &= ~out
         if settled.any():
             ended = rows[settled]
             flow = search.rested(state.flow)
