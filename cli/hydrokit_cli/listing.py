@@ -15,6 +15,9 @@ __all__ = ["COMMANDS", "Commands"]
 
 COMMANDS: Final = {
     "check": "Say whether a rig works as drawn, what limits it, what to change first.",
+    "bore": "Choose hose bore: the smallest standard size that delivers enough and breaks no rule.",
+    "match": "Rank pumps for a rig, and say why those that fail do.",
+    "compare": "Put several rig files side by side, and mark what differs.",
     "new": "Write a rig file to start from, with every line explained.",
     "schema": "Print the JSON Schema of a rig file, for editors.",
     "rules": "List every rule, what it needs and where its limit comes from.",

@@ -6,7 +6,7 @@ import sys
 from dataclasses import dataclass
 from functools import wraps
 from textwrap import fill
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
@@ -23,11 +23,49 @@ from hydrokit_cli.printing import emit, emit_json, note, screen
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-__all__ = ["Question", "asks_rig", "shows_json"]
+__all__ = [
+    "Question",
+    "asks_rig",
+    "naming_file",
+    "print_answer",
+    "settings_of",
+    "shows_json",
+    "takes_settings",
+    "takes_units",
+]
 
+_Read = TypeVar("_Read")
 _BUILT_IN: Final = "Built-in demonstration rig, all data invented; name a file to ask about yours."
 
 shows_json = click.option("--json", "as_json", is_flag=True, help="Print JSON: SI, the unit beside each value.")
+takes_settings = click.option(
+    "--set", "changes", metavar="ADDRESS=VALUE", multiple=True, help="Another value for this time; may be repeated."
+)
+takes_units = click.option(
+    "--units",
+    "system",
+    type=click.Choice(SYSTEMS, case_sensitive=False),
+    metavar=f"[{'|'.join(SYSTEMS)}]",
+    default="metric",
+    help="Units to show.",
+)
+
+
+def print_answer(
+    answer: Answer, *, system: str, as_json: bool, built_in: bool = False, also: Iterable[str] = ()
+) -> int:
+    """Print an answer; return the exit code of its verdict."""
+    if as_json:
+        if built_in:
+            note(_BUILT_IN)
+        emit_json(answer.to_json())
+    else:
+        from hydrokit.sheets import render
+
+        width, colour = screen(sys.stdout)
+        first = f"{fill(_BUILT_IN, width)}\n\n" if built_in else ""
+        emit(first + render(answer, system=system, width=width, colour=colour, also=also))
+    return exits.FAILS if answer.verdict is Verdict.FAILS else exits.HOLDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,22 +81,13 @@ class Question:
 
     def answer(self, answer: Answer, also: Iterable[str] = ()) -> int:
         """Print an answer; return the exit code of its verdict."""
-        if self.as_json:
-            if self.built_in:
-                note(_BUILT_IN)
-            emit_json(answer.to_json())
-        else:
-            from hydrokit.sheets import render
-
-            width, colour = screen(sys.stdout)
-            first = f"{fill(_BUILT_IN, width)}\n\n" if self.built_in else ""
-            emit(first + render(answer, system=self.system, width=width, colour=colour, also=also))
-        return exits.FAILS if answer.verdict is Verdict.FAILS else exits.HOLDS
+        return print_answer(answer, system=self.system, as_json=self.as_json, built_in=self.built_in, also=also)
 
 
-def _loaded(file: str) -> Rig:
+def naming_file(load: Callable[[str], _Read], file: str) -> _Read:
+    """Return what is read from a file; what is wrong with it is told under the file's name."""
     try:
-        return load_rig(file)
+        return load(file)
     except InputError as error:
         error.add_note(file)
         raise
@@ -80,7 +109,7 @@ def _setting(rig: Rig, text: str) -> tuple[str, float]:
     return address, number.value
 
 
-def _settings(rig: Rig, texts: Iterable[str], mode: str | None) -> dict[str, float]:
+def settings_of(rig: Rig, texts: Iterable[str], mode: str | None) -> dict[str, float]:
     """Return SI values by address; every mistake at once, that of the mode included."""
     mistakes = Mistakes()
     settings: dict[str, float] = {}
@@ -104,24 +133,15 @@ def asks_rig(command: Callable[..., int]) -> Callable[..., int]:
 
     @click.argument("file", required=False, type=click.Path())
     @click.option("--mode", metavar="NAME", help="Mode of the rig; its first where none is named.")
-    @click.option(
-        "--set", "changes", metavar="ADDRESS=VALUE", multiple=True, help="Another value for this time; may be repeated."
-    )
-    @click.option(
-        "--units",
-        "system",
-        type=click.Choice(SYSTEMS, case_sensitive=False),
-        metavar=f"[{'|'.join(SYSTEMS)}]",
-        default="metric",
-        help="Units to show.",
-    )
+    @takes_settings
+    @takes_units
     @shows_json
     @wraps(command)
     def with_question(
         *, file: str | None, mode: str | None, changes: tuple[str, ...], system: str, as_json: bool, **own: Any
     ) -> int:
-        rig = demonstration() if file is None else _loaded(file)
-        settings = _settings(rig, changes, mode)
+        rig = demonstration() if file is None else naming_file(load_rig, file)
+        settings = settings_of(rig, changes, mode)
         question = Question(rig, mode, settings, system, as_json, file is None)
         return command(question, **own)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from hydrokit.files.described import schema
+from hydrokit.files.pump_lists import load_pumps, read_pumps
 from hydrokit.files.reading import load_rig, read_rig
 from hydrokit.files.samples import demonstration, demonstration_text, hand_check, starter
 from hydrokit.files.saving import save_text
@@ -12,8 +13,10 @@ __all__ = [
     "demonstration",
     "demonstration_text",
     "hand_check",
+    "load_pumps",
     "load_rig",
     "quantity_text",
+    "read_pumps",
     "read_rig",
     "save_rig",
     "save_text",

@@ -17,7 +17,16 @@ if TYPE_CHECKING:
 
 __all__ = ["render"]
 
-_SHEETS: Final = {"check": "checking"}
+_SHEETS: Final = {
+    "check": "checking",
+    "bore": "sizing",
+    "match": "matching",
+    "compare": "comparing",
+    "lift": "lifting",
+    "limit": "limiting",
+    "hose": "hosing",
+    "envelope": "conditions",
+}
 """File of each question's sheet, loaded when it is asked."""
 
 

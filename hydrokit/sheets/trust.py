@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from hydrokit.sheets.view import View
     from hydrokit.studies.surroundings import Surroundings
 
-__all__ = ["lay_cautions", "lay_trust"]
+__all__ = ["lay_cautions", "lay_residuals", "lay_trust"]
 
 
 def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) -> None:
@@ -28,6 +28,11 @@ def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) 
         f" {view.show(surroundings.water_temperature, Dimension.TEMPERATURE)}, its viscosity"
         f" {view.show(surroundings.viscosity, Dimension.VISCOSITY)}."
     )
+    lay_residuals(page, trust)
+
+
+def lay_residuals(page: Page, trust: Trust) -> None:
+    """Write how well the equations close, and what was assumed."""
     steps = "1 step" if trust.steps == 1 else f"{trust.steps} steps"
     page.say(
         f"Solved in {steps}: flows balance to {trust.mass_residual:.1g} of the largest, heads to"

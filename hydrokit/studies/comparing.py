@@ -32,7 +32,7 @@ from hydrokit.studies.trust import trust_of
 from hydrokit.studies.usable import usable_flow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from hydrokit.answers import Finding
 
@@ -115,26 +115,30 @@ def _names(rigs: Sequence[Any], names: Sequence[str] | None) -> tuple[str, ...]:
     return titles if len(set(titles)) == len(titles) else tuple(f"rig {number}" for number in range(1, len(rigs) + 1))
 
 
-def _solved(rigs: Sequence[Rig], names: Sequence[str], mode: str | None) -> list[State]:
+def _solved(
+    rigs: Sequence[Rig], names: Sequence[str], mode: str | None, changed: Mapping[str, float]
+) -> list[State]:
     """Solve every rig; what is wrong with any is told of all at once, behind its name."""
     states: list[State] = []
     mistakes = Mistakes()
     for rig, name in zip(rigs, names, strict=True):
         try:
-            states.append(State(solve(rig, mode)))
+            states.append(State(solve(rig, mode, changed)))
         except InputError as error:
             mistakes.found += [replace(each, place=f"{name}: {each.place}") for each in error.mistakes]
     mistakes.settle()
     return states
 
 
-def _side(name: str, state: State, findings: Sequence[Finding], unknown: dict[str, None]) -> Side:
+def _side(
+    name: str, state: State, findings: Sequence[Finding], changed: Mapping[str, float], unknown: dict[str, None]
+) -> Side:
     moving = ~np.isnan(state.walk.velocity[0]) & (np.abs(state.walk.velocity[0]) > 0.0)
     absolute, gauge = state.walk.absolute_pressure[0], state.walk.gauge_pressure[0]
     known = moving & np.isfinite(absolute)
     ruled = judged(state)
     margin = float(ruled.suction()[0])
-    time = float(fill_times_if_known(state.rig, state.plan.mode, {}, 1, unknown)[0])
+    time = float(fill_times_if_known(state.rig, state.plan.mode, changed, 1, unknown)[0])
     return Side(
         name=name,
         title=state.rig.title,
@@ -181,7 +185,9 @@ def _trust(states: Sequence[State], findings: Sequence[tuple[Finding, ...]], nam
     )
 
 
-def compare(*rigs: Rig, names: Sequence[str] | None = None, mode: str | None = None) -> Comparison:
+def compare(
+    *rigs: Rig, names: Sequence[str] | None = None, mode: str | None = None, changed: Mapping[str, float] | None = None
+) -> Comparison:
     """Return several rigs side by side, and everything in which they differ.
 
     Parameters
@@ -192,6 +198,8 @@ def compare(*rigs: Rig, names: Sequence[str] | None = None, mode: str | None = N
         What to call them; left out, their titles where these differ, else "rig 1" and so on.
     mode : str, optional
         Name of a mode that all of them have; left out, the first of each.
+    changed : mapping of address to float, optional
+        Values that stand in front of those of every rig for this answer, SI.
 
     Returns
     -------
@@ -215,12 +223,13 @@ def compare(*rigs: Rig, names: Sequence[str] | None = None, mode: str | None = N
     ('wider', ['lines.intake.delivery-hose.bore'])
     """
     called = _names(rigs, names)
-    states = _solved(rigs, called, mode)
+    given = dict(changed or {})
+    states = _solved(rigs, called, mode, given)
     findings = [judge(state) for state in states]
     modes = [state.plan.mode for state in states]
     reached = _trust(states, findings, called)
     unknown = dict.fromkeys(reached.unknown)
-    sides = tuple(_side(name, state, own, unknown) for name, state, own in zip(called, states, findings, strict=True))
+    sides = tuple(_side(name, state, own, given, unknown) for name, state, own in zip(called, states, findings, strict=True))
     return Comparison(
         title=" against ".join(called),
         mode=", ".join(dict.fromkeys(modes)),
@@ -235,7 +244,7 @@ def compare(*rigs: Rig, names: Sequence[str] | None = None, mode: str | None = N
         better=_better(sides),
         heads=head_contrasts([head_shares(state.solution) for state in states]),
         findings_apart=finding_contrasts(findings),
-        inputs=input_contrasts(rigs, modes),
+        inputs=input_contrasts(rigs, modes, given),
         words=word_contrasts(rigs, modes),
         kinds=tuple(sorted({kind for state in states for kind in kinds_of(state)})),
     )

@@ -15,7 +15,7 @@ from hydrokit.rules import RULES
 from hydrokit.units import text_of, unit_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from hydrokit.answers import Finding
     from hydrokit.rig import Rig
@@ -114,13 +114,15 @@ def finding_contrasts(sides: Sequence[Sequence[Finding]]) -> tuple[FindingContra
     return tuple(sorted(found, key=rank))
 
 
-def _numbers(rig: Rig, mode: str) -> dict[str, float]:
-    return {**values_of(rig), **rig.mode(mode)[1].values}
+def _numbers(rig: Rig, mode: str, changed: Mapping[str, float]) -> dict[str, float]:
+    return {**values_of(rig), **rig.mode(mode)[1].values, **changed}
 
 
-def input_contrasts(rigs: Sequence[Rig], modes: Sequence[str]) -> tuple[InputContrast, ...]:
-    """Return the stated numbers in which rigs differ, each in its mode, by address."""
-    stated = [_numbers(rig, mode) for rig, mode in zip(rigs, modes, strict=True)]
+def input_contrasts(
+    rigs: Sequence[Rig], modes: Sequence[str], changed: Mapping[str, float]
+) -> tuple[InputContrast, ...]:
+    """Return the stated numbers in which rigs differ, each in its mode and with what is changed, by address."""
+    stated = [_numbers(rig, mode, changed) for rig, mode in zip(rigs, modes, strict=True)]
     found = []
     for address in sorted({address for side in stated for address in side}):
         values = tuple(side.get(address) for side in stated)

@@ -95,7 +95,7 @@ class Match(Answer):
     place : str
         Address of the pump that was replaced.
     pumps : tuple of PumpTried
-        In rank: those that break no rule first, by flow; then by how few limits fail, and by flow.
+        In rank: by how few limits fail, then by flow; of two alike the one that the rig has comes first.
     """
 
     question: ClassVar[str] = "match"
@@ -120,9 +120,10 @@ class _Try:
     findings: tuple[Finding, ...]
     changed: dict[str, float]
 
-    def rank(self) -> tuple[bool, int, float, str]:
+    def rank(self) -> tuple[int, float, bool, str]:
+        """Return what to sort by; of two that deliver the same the one that is already there comes first."""
         failing = sum(finding.verdict is Verdict.FAILS for finding in self.findings)
-        return failing > 0, failing, -float(usable_flow(self.state)[0]), self.name
+        return failing, -float(f"{usable_flow(self.state)[0]:.9g}"), not self.drawn, self.name
 
 
 def _catalogue_pumps() -> dict[str, Pump]:
@@ -251,7 +252,7 @@ def match(
     --------
     >>> from hydrokit.files import demonstration
     >>> [pump.name for pump in match(demonstration()).pumps[:2]]
-    ['diaphragm-pump-11', 'lift-pump']
+    ['lift-pump', 'diaphragm-pump-11']
     """
     offered, given = _checked(pumps), dict(changed or {})
     state = State(solve(rig, mode, given))

@@ -52,6 +52,8 @@ class Bore(Answer):
         By water carried, the smallest first. Of one run all sizes of the series, of several those that fit.
     wanted_flow : float
         As asked for; else 95 % of the most that any candidate delivers without breaking a rule. [m^3/s]
+    wanted_share : float or None
+        What 95 % is, where nobody said how much.
     drawn_flow : float
         Of the rig as drawn, as far as suction allows. [m^3/s]
     chosen : int or None
@@ -73,6 +75,7 @@ class Bore(Answer):
     runs: tuple[Run, ...]
     candidates: tuple[Candidate, ...]
     wanted_flow: Annotated[float, Spec(Dimension.FLOW, "to be delivered")]
+    wanted_share: Annotated[float | None, Spec(Dimension.FRACTION, "of the most, wanted where nobody says how much")]
     drawn_flow: Annotated[float, Spec(Dimension.FLOW, "of the rig as drawn, as far as suction allows")]
     chosen: int | None
     aside: tuple[str, ...]
@@ -255,6 +258,7 @@ def bore(  # noqa: PLR0913  each is a word of the question, and none must be giv
         runs=runs,
         candidates=tuple(candidates),
         wanted_flow=wanted,
+        wanted_share=ENOUGH if wanted_flow is None else None,
         drawn_flow=float(usable_flow(state)[0]),
         chosen=None if aside else best,
         aside=aside,

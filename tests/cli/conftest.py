@@ -75,4 +75,5 @@ def starter_file(tmp_path: Path) -> Path:
     """Return the path of the starter as ``rig.toml``, which the examples in the help texts are about."""
     path = tmp_path / "rig.toml"
     path.write_text(starter(), encoding="utf-8")
+    path.with_name("other.toml").write_text(starter(), encoding="utf-8")  # what rig.toml is compared with
     return path

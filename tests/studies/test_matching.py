@@ -63,9 +63,9 @@ def test_ranks_as_solving_each_pump_alone_does(ten_rigs: dict[str, Rig], name: s
     alone = {pump: check(_by_hand(rig, line, label, part(pump))) for pump in NAMES}
     alone[label] = check(rig)
 
-    def rank(pump: str) -> tuple[bool, int, float, str]:
+    def rank(pump: str) -> tuple[int, float, bool, str]:
         failing = sum(finding.verdict is Verdict.FAILS for finding in alone[pump].findings)
-        return failing > 0, failing, -alone[pump].flow, pump
+        return failing, -round(alone[pump].flow / LPM, 6), pump != label, pump
 
     answer = match(rig)
     assert answer.place == f"lines.{line}.{label}"
