@@ -234,3 +234,12 @@ def test_a_centrifugal_pump_switched_off_lets_water_through() -> None:
     off = solve(gravity(pump, resting=Mode(off=("lines.down.pump",)))).flow("down")[0]
     assert off == pytest.approx(solve(gravity()).flow("down")[0], rel=1e-12)
     assert solve(gravity(pump)).flow("down")[0] > 1.2 * off
+
+
+def test_a_batch_solved_in_chunks_is_each_rig_alone() -> None:
+    rig, count = trailer(), 2500
+    bores = np.random.default_rng(0).uniform(0.008, 0.03, count)
+    batch = solve(rig, variation={"lines.intake.hose-1.bore": bores})
+    assert batch.variants == count
+    for row in (0, 1023, 1024, 2047, 2048, 2499):
+        assert_same(batch, row, solve(replaced(rig, {"lines.intake.hose-1.bore": float(bores[row])})))
