@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Dimension
     from hydrokit.catalogue import part
     from hydrokit.errors import HydrokitError, InputError, SolverError
-    from hydrokit.files import demonstration, load_rig, read_rig, save_rig, write_rig
+    from hydrokit.files import demonstration, load_pumps, load_rig, read_rig, save_rig, write_rig
     from hydrokit.network import Solution, solve
     from hydrokit.parts import (
         CentrifugalPump,
@@ -38,15 +38,34 @@ if TYPE_CHECKING:
     )
     from hydrokit.rig import Line, Mode, Rig, Site
     from hydrokit.sheets import render
-    from hydrokit.studies import Check, Envelope, Hosing, Lift, Limit, check, envelope, hose, lift, limit
+    from hydrokit.studies import (
+        Bore,
+        Check,
+        Comparison,
+        Envelope,
+        Hosing,
+        Lift,
+        Limit,
+        Match,
+        bore,
+        check,
+        compare,
+        envelope,
+        hose,
+        lift,
+        limit,
+        match,
+    )
     from hydrokit.units import quantity, show, si
 
     __version__: str
 
 __all__ = [
     "Answer",
+    "Bore",
     "CentrifugalPump",
     "Check",
+    "Comparison",
     "Coupler",
     "DiaphragmPump",
     "Dimension",
@@ -67,6 +86,7 @@ __all__ = [
     "Lift",
     "Limit",
     "Line",
+    "Match",
     "Mode",
     "NonReturnValve",
     "Outlet",
@@ -81,13 +101,17 @@ __all__ = [
     "Valve",
     "Verdict",
     "__version__",
+    "bore",
     "check",
+    "compare",
     "demonstration",
     "envelope",
     "hose",
     "lift",
     "limit",
+    "load_pumps",
     "load_rig",
+    "match",
     "part",
     "quantity",
     "read_rig",
@@ -104,13 +128,13 @@ _NAMES_OF: Final = {
     "bounds": "Dimension",
     "catalogue": "part",
     "errors": "HydrokitError InputError SolverError",
-    "files": "demonstration load_rig read_rig save_rig write_rig",
+    "files": "demonstration load_pumps load_rig read_rig save_rig write_rig",
     "network": "Solution solve",
     "parts": "CentrifugalPump Coupler DiaphragmPump Elbow Filter Fitting FootValve HandPump Hose HoseTail Joint Lamp"
     " NonReturnValve Outlet Source Strainer Tank Tee Valve",
     "rig": "Line Mode Rig Site",
     "sheets": "render",
-    "studies": "Check Envelope Hosing Lift Limit check envelope hose lift limit",
+    "studies": "Bore Check Comparison Envelope Hosing Lift Limit Match bore check compare envelope hose lift limit match",
     "units": "quantity show si",
 }
 _ROOM_OF: Final = {name: room for room, names in _NAMES_OF.items() for name in names.split()}
