@@ -38,7 +38,7 @@ __all__ = [
     "what_is_left",
 ]
 
-FLOW: Final = "wanted flow"
+FLOW: Final = "enough flow"
 REACHES: Final = "hose reaches the water"
 NOT_KNOWN: Final = "not known"
 SUCTION_RULES: Final = (PRIMES, NPSH, WHOLE_WATER, PUMP_VACUUM, HOSE_VACUUM)

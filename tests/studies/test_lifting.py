@@ -45,7 +45,7 @@ def _moved(rig, answer, surface: float) -> dict[str, float]:
 def _held_by_check(rig, answer, limit, height: float, wanted: float | None = None) -> bool:
     """Return whether the findings of a plain check, at one height of the water, keep a limit."""
     state = State(solve(rig, answer.mode, _moved(rig, answer, answer.pump_height - height)))
-    if limit.limit == "wanted flow":
+    if limit.limit == "enough flow":
         pump = next(index for index in state.running if state.plan.elements[index].address == answer.pump)
         flow = min(float(allowed_flow(state, pump)[0]), float(state.flow_at(pump)[0]))
         return flow > 1e-9 if wanted is None else flow >= wanted * (1.0 - 1e-9)
@@ -85,7 +85,7 @@ def test_limits_are_those_that_halving_by_hand_finds(ten_rigs, answers, name: st
             else:
                 high = middle
         # suction that allows a pump less than a thousandth of its duty counts as nothing: that bears on some flow at all
-        assert limit.lift == pytest.approx(0.5 * (low + high), abs=2e-6 if limit.limit != "wanted flow" else 2e-3), (
+        assert limit.lift == pytest.approx(0.5 * (low + high), abs=2e-6 if limit.limit != "enough flow" else 2e-3), (
             limit
         )
         tried += 1
@@ -97,7 +97,7 @@ def test_limits_are_those_that_halving_by_hand_finds(ten_rigs, answers, name: st
 def test_the_lift_for_a_wanted_flow_is_the_one_that_halving_by_hand_finds(ten_rigs, answers, name: str) -> None:
     wanted = 0.9 * answers(name).flow
     answer = lift(ten_rigs[name], wanted_flow=wanted)
-    limit = next(each for each in answer.limits if each.limit == "wanted flow")
+    limit = next(each for each in answer.limits if each.limit == "enough flow")
     assert limit.reach == "found"
     assert _held_by_check(ten_rigs[name], answer, limit, limit.lift - 2e-6, wanted)
     assert not _held_by_check(ten_rigs[name], answer, limit, limit.lift + 2e-6, wanted)
@@ -200,9 +200,9 @@ def test_units_never_change_an_answer(ten_rigs) -> None:
 def test_the_flow_wanted_is_judged(ten_rigs, answers) -> None:
     flow = answers("demonstration").flow
     enough, too_much = (lift(ten_rigs["demonstration"], wanted_flow=share * flow) for share in (0.5, 1.5))
-    assert enough.findings[-1].rule == "wanted flow"
+    assert enough.findings[-1].rule == "enough flow"
     assert enough.findings[-1].verdict is Verdict.HOLDS
-    assert too_much.findings[0].rule == "wanted flow"
+    assert too_much.findings[0].rule == "enough flow"
     assert too_much.verdict is Verdict.FAILS
 
 
