@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -57,25 +58,35 @@ def joint_heights(stretches: Sequence[Stretch], stated: Mapping[str, Real | None
         None for a joint whose height is not stated.
     """
     known: dict[str, Real] = {name: height for name, height in stated.items() if height is not None}
-    open_joints = [name for name, height in stated.items() if height is None]
-    assumed = list(open_joints)
-    while open_joints:
-        found: dict[str, tuple[float, Real]] = {}
-        for stretch in stretches:
-            for joint, other, backward in ((stretch.start, stretch.end, False), (stretch.end, stretch.start, True)):
-                if joint in known:
-                    continue
-                near = _nearest(stretch, backward=backward)
-                if near is None and other in known:
-                    near = abs(_plain(stretch.along[-1])), known[other]
-                if near is not None and (joint not in found or near[0] < found[joint][0]):
-                    found[joint] = near
-        known.update({joint: height for joint, (_, height) in found.items()})
-        rest = [joint for joint in open_joints if joint not in known]
-        if len(rest) == len(open_joints):  # nothing in reach is stated: the datum itself
-            known.update(dict.fromkeys(rest, 0.0))
-            rest = []
-        open_joints = rest
+    assumed = [name for name in stated if name not in known]
+    inside: dict[str, list[tuple[float, Real]]] = {name: [] for name in assumed}
+    ways: dict[str, list[tuple[float, str]]] = {name: [] for name in assumed}
+    met_by: dict[str, list[str]] = {}
+    for stretch in stretches:
+        for joint, other, backward in ((stretch.start, stretch.end, False), (stretch.end, stretch.start, True)):
+            if joint in known:
+                continue
+            near = _nearest(stretch, backward=backward)
+            if near is not None:
+                inside[joint].append(near)
+            else:
+                ways[joint].append((abs(_plain(stretch.along[-1])), other))
+                met_by.setdefault(other, []).append(joint)
+    reached = {joint for joint in assumed if inside[joint]} | {
+        joint for name in known for joint in met_by.get(name, ())
+    }
+    while reached:
+        found = {
+            joint: min(
+                [*inside[joint], *((length, known[other]) for length, other in ways[joint] if other in known)],
+                key=itemgetter(0),
+            )[1]
+            for joint in reached
+        }
+        known.update(found)
+        reached = {joint for name in found for joint in met_by.get(name, ())} - known.keys()
+    for joint in assumed:
+        known.setdefault(joint, 0.0)  # nothing in reach is stated: the datum itself
     return known, assumed
 
 

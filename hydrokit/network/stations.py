@@ -31,8 +31,10 @@ def stations_of(
     """Return height and bore where each element ends, one station more for the start of each line."""
     stretches = []
     bores: list[Any] = []
-    for number, (name, line) in enumerate(rig.lines.items()):
-        own = [element for element, at in zip(elements, line_of, strict=True) if at == number]
+    of_line: list[list[Element]] = [[] for _ in rig.lines]
+    for element, number in zip(elements, line_of, strict=True):
+        of_line[number].append(element)
+    for (name, line), own in zip(rig.lines.items(), of_line, strict=True):
         stretches.append(_stretch(line, own, ends[name]))
         bores += _station_bores(own)
     joints = {name: end for name, end in rig.ends().items() if isinstance(end, Joint)}
