@@ -60,6 +60,7 @@ class Dimension(StrEnum):
     TIME = "time"
     ROTATION = "rotation speed"
     MASS = "mass"
+    MASS_PER_LENGTH = "mass per length"
     DENSITY = "density"
     VISCOSITY = "dynamic viscosity"
     PRESSURE_DROP = "pressure drop"

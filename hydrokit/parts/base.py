@@ -7,11 +7,11 @@ A part is frozen data about one thing bought; it cannot be made wrong. Vary one 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Final
 
-from hydrokit.bounds import Dimension, Spec, Text, check_fields
+from hydrokit.bounds import Dimension, Flag, Spec, Text, check_fields
 
-__all__ = ["BORE", "Part", "PointPart", "rated_pressure", "rated_vacuum"]
+__all__ = ["BORE", "DRAINS", "HELD_WATER", "MASS", "POSITION", "Part", "PointPart", "rated_pressure", "rated_vacuum"]
 
 BORE = Spec(
     Dimension.LENGTH,
@@ -20,6 +20,17 @@ BORE = Spec(
     high=10.0,
     example='"19 mm"',
 )
+
+MASS: Final = Spec(Dimension.MASS, "without water", low=0.0, high=1e6, example='"4.5 kg"')
+POSITION: Final = Spec(
+    Dimension.LENGTH,
+    "of its middle along the vehicle, from the datum you pick, positive towards the rear",
+    low=-1e3,
+    high=1e3,
+    example='"2.6 m"',
+)
+HELD_WATER: Final = Spec(Dimension.VOLUME, "water that it holds when full", low=0.0, high=1e3, example='"1.2 L"')
+DRAINS: Final = Flag("true where it is drained or taken out before frost; false where water stays in it")
 
 
 def rated_pressure(what: str) -> Spec:
@@ -46,6 +57,8 @@ class Part:
 
     name: Annotated[str, Text("name used in addresses and findings; else the kind and a number")] = ""
     note: Annotated[str, Text("anything worth remembering")] = ""
+    mass: Annotated[float | None, MASS] = None
+    position: Annotated[float | None, POSITION] = None
 
     def __post_init__(self) -> None:
         check_fields(self, self.name or self.kind)

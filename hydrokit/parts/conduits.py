@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, ClassVar, Final, Literal
 
-from hydrokit.bounds import Choice, Dimension, Spec
+from hydrokit.bounds import Choice, Dimension, Mistakes, Spec
+from hydrokit.errors import RangeError
 from hydrokit.parts.base import BORE, Part, rated_pressure, rated_vacuum
 
 __all__ = ["ROUGHNESS", "Hose", "Material"]
@@ -57,6 +58,24 @@ class Hose(Part):
     ] = None
     pressure_rating: Annotated[float | None, rated_pressure("hose")] = None
     vacuum_rating: Annotated[float | None, rated_vacuum("hose")] = None
+    mass_per_length: Annotated[
+        float | None,
+        Spec(
+            Dimension.MASS_PER_LENGTH,
+            "without water, instead of the mass of the whole hose",
+            low=0.0,
+            high=1e4,
+            example='"180 g/m"',
+        ),
+    ] = None
+
+    def __post_init__(self) -> None:
+        Part.__post_init__(self)
+        if self.mass is not None and self.mass_per_length is not None:
+            mistakes = Mistakes()
+            place = f"{self.name or self.kind}.mass_per_length"
+            mistakes.add(place, "mass as well", "either the mass or that of a length")
+            mistakes.settle(RangeError)
 
     @property
     def wall_roughness(self) -> float:

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 
 from hydrokit.bounds import Choice, Dimension, Flag, Mistakes, Spec, Text, check_fields
 from hydrokit.errors import RangeError
+from hydrokit.parts.base import MASS, POSITION
 
 __all__ = ["End", "Joint", "Outlet", "Source", "Tank"]
 
@@ -17,6 +18,18 @@ _ENTRANCE = Spec(
     Dimension.NUMBER, "loss of a bare hose end in velocity heads: 0.5 flush, 0.8 projecting", low=0.0, high=100.0
 )
 _EXIT = Spec(Dimension.NUMBER, "velocity heads lost where the water leaves the hose", low=0.0, high=100.0)
+
+
+def _bore(what: str, example: str) -> Spec:
+    return Spec(Dimension.LENGTH, f"inside diameter of the {what}", low=0.0, high=1.0, example=example)
+
+
+def _run(what: str) -> Spec:
+    return Spec(Dimension.LENGTH, f"along the {what}", low=0.0, high=100.0, source="assumed 1 m", example='"1.5 m"')
+
+
+def _chlorine(what: str) -> Spec:
+    return Spec(Dimension.CONCENTRATION, what, low=0.0, high=1.0, example='"2 mg/L"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +90,57 @@ class Tank(End):
     ] = None
     entrance_k: Annotated[float, _ENTRANCE] = 0.5
     exit_k: Annotated[float, _EXIT] = 1.0
+    mass: Annotated[float | None, MASS] = None
+    position: Annotated[float | None, POSITION] = None
+    length: Annotated[
+        float | None,
+        Spec(
+            Dimension.LENGTH,
+            "inside, along the vehicle, between walls or baffles",
+            low=1e-3,
+            high=1e3,
+            example='"0.4 m"',
+        ),
+    ] = None
+    lid: Annotated[
+        float | None, Spec(Dimension.LENGTH, "height of the inside of its lid", low=-1e4, high=1e4, example='"1.55 m"')
+    ] = None
+    vent_bore: Annotated[float | None, _bore("vent, which lets air out and in", '"12 mm"')] = None
+    vent_length: Annotated[float, _run("vent")] = 1.0
+    vent_height: Annotated[
+        float | None,
+        Spec(
+            Dimension.LENGTH,
+            "height of its highest point, to which water must climb; left out, the lid",
+            low=-1e4,
+            high=1e4,
+            example='"1.9 m"',
+        ),
+    ] = None
+    overflow_bore: Annotated[float | None, _bore("overflow; 0 where it has none", '"25 mm"')] = None
+    overflow_length: Annotated[float, _run("overflow pipe")] = 1.0
+    overflow_height: Annotated[
+        float | None,
+        Spec(
+            Dimension.LENGTH,
+            "height of its mouth; left out, the level when full",
+            low=-1e4,
+            high=1e4,
+            example='"1.5 m"',
+        ),
+    ] = None
+    chlorine_dose: Annotated[float | None, _chlorine("free chlorine put into the water")] = None
+    chlorine_residual: Annotated[float | None, _chlorine("free chlorine left at the end of the wait, measured")] = None
+    chlorine_wait: Annotated[
+        float | None,
+        Spec(
+            Dimension.TIME,
+            "that the dosed water waits, nothing going in or out, before it is drawn",
+            low=0.0,
+            high=1e8,
+            example='"30 min"',
+        ),
+    ] = None
 
     def __post_init__(self) -> None:
         End.__post_init__(self)

@@ -11,17 +11,10 @@ from typing import Annotated, Final
 
 from hydrokit.bounds import Dimension, Mistakes, Spec, Text, check_fields
 from hydrokit.errors import RangeError
+from hydrokit.parts.base import MASS, POSITION
 
-__all__ = ["MASS", "POSITION", "Load", "Vehicle"]
+__all__ = ["Load", "Vehicle"]
 
-MASS: Final = Spec(Dimension.MASS, "without water", low=0.0, high=1e6, example='"4.5 kg"')
-POSITION: Final = Spec(
-    Dimension.LENGTH,
-    "of its middle along the vehicle, from the datum you pick, positive towards the rear",
-    low=-1e3,
-    high=1e3,
-    example='"2.6 m"',
-)
 _RATING: Final = Spec(Dimension.MASS, "greatest load that this support is rated for", low=0.0, high=1e6)
 _SHARE: Final = Spec(Dimension.FRACTION, "of the whole mass, on the front support", low=0.0, high=1.0)
 

@@ -16,7 +16,7 @@ from hydrokit.rig.soundness import ASIDE, GROUPS, check_rig
 from hydrokit.rig.targets import Targets
 
 if TYPE_CHECKING:
-    from hydrokit.parts import End, Load, Outlet, Part, Source, Tank
+    from hydrokit.parts import Battery, End, Load, Outlet, Part, Source, Tank
 
 __all__ = ["AS_DRAWN", "SINGLES", "Line", "Mode", "Rig", "Site"]
 
@@ -34,6 +34,37 @@ class Site:
     turbidity: Annotated[
         float | None, Spec(Dimension.TURBIDITY, "cloudiness of the raw water", low=0.0, high=1e5, example='"6 NTU"')
     ] = None
+    ph: Annotated[float | None, Spec(Dimension.NUMBER, "pH of the water", low=0.0, high=14.0, example="7.4")] = None
+    transmittance: Annotated[
+        float | None,
+        Spec(
+            Dimension.FRACTION,
+            "of ultraviolet at 254 nm through 1 cm of the water that reaches a lamp, measured",
+            low=0.0,
+            high=1.0,
+            example='"80 %"',
+        ),
+    ] = None
+    chlorine_demand: Annotated[
+        float | None,
+        Spec(
+            Dimension.CONCENTRATION,
+            "chlorine that the water uses up while it waits, measured",
+            low=0.0,
+            high=1.0,
+            example='"0.8 mg/L"',
+        ),
+    ] = None
+    slope: Annotated[
+        float,
+        Spec(
+            Dimension.ANGLE,
+            "of the ground where the vehicle stands, up towards its rear",
+            low=-0.5,
+            high=0.5,
+            example='"3°"',
+        ),
+    ] = 0.0
     density: Annotated[
         float | None, Spec(Dimension.DENSITY, "of the liquid, where it is not water", low=1.0, high=2e4)
     ] = None
@@ -141,6 +172,8 @@ class Rig:
         What carries it.
     loads : mapping of name to Load
         What else the vehicle carries.
+    batteries : mapping of name to Battery
+        What drives the pumps.
     targets : Targets
         Log reductions wanted.
     origins : mapping of address to word
@@ -166,6 +199,7 @@ class Rig:
     modes: Mapping[str, Mode] = field(default_factory=dict)
     vehicle: Vehicle = field(default_factory=Vehicle)
     loads: Mapping[str, Load] = field(default_factory=dict)
+    batteries: Mapping[str, Battery] = field(default_factory=dict)
     targets: Targets = field(default_factory=Targets)
     origins: Mapping[str, str] = field(default_factory=dict)
     tolerances: Mapping[str, float] = field(default_factory=dict)
@@ -195,7 +229,7 @@ class Rig:
 
     @cached_property
     def by_address(self) -> Mapping[str, Any]:
-        """Everything that holds values, by its address: site, vehicle, targets, every end, load and part."""
+        """Everything that holds values, by its address: site, vehicle, targets, every end, load, battery and part."""
         found: dict[str, Any] = {name: getattr(self, name) for name in SINGLES}
         for group in (*GROUPS, *ASIDE):
             found |= {f"{group}.{name}": end for name, end in getattr(self, group).items()}

@@ -101,6 +101,11 @@ _MASS: Final = (
     unit("lb", 45_359_237, 10**8, "lbs, lbm, pound, pounds"),
     unit("oz", 45_359_237, 16 * 10**8, "ounce, ounces"),
 )
+_MASS_PER_LENGTH: Final = (
+    unit("kg/m", 1, 1),
+    unit("g/m", 1, 1000),
+    unit("lb/ft", 45_359_237 * 1250, 381 * 10**8),
+)
 _DENSITY: Final = (
     unit("kg/m³", 1, 1),
     unit("g/cm³", 1000, 1, "g/cc, g/mL"),
@@ -203,6 +208,7 @@ LISTED: Final[dict[Dimension, tuple[Unit, ...]]] = {
     Dimension.TIME: _TIME,
     Dimension.ROTATION: _ROTATION,
     Dimension.MASS: _MASS,
+    Dimension.MASS_PER_LENGTH: _MASS_PER_LENGTH,
     Dimension.DENSITY: _DENSITY,
     Dimension.VISCOSITY: _VISCOSITY,
     Dimension.PRESSURE_DROP: _PRESSURE,
@@ -236,6 +242,7 @@ SI_UNITS: Final[dict[Dimension, str]] = {
     Dimension.TIME: "s",
     Dimension.ROTATION: "rad/s",
     Dimension.MASS: "kg",
+    Dimension.MASS_PER_LENGTH: "kg/m",
     Dimension.DENSITY: "kg/m^3",
     Dimension.VISCOSITY: "Pa s",
     Dimension.PRESSURE_DROP: "Pa",

@@ -28,6 +28,7 @@ EXAMPLES: Final[dict[Dimension, str]] = {
     Dimension.TIME: "90 s, 20 min or 1.5 h",
     Dimension.ROTATION: "3000 rpm",
     Dimension.MASS: "12 kg or 26 lb",
+    Dimension.MASS_PER_LENGTH: "180 g/m or 0.12 lb/ft",
     Dimension.DENSITY: "998 kg/m³",
     Dimension.VISCOSITY: "1.0 mPa s",
     Dimension.PRESSURE_DROP: "18 kPa, 0.18 bar or 2.6 psi",
