@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["Suction", "drawn_end", "highest_point", "static_lift", "suction_of"]
+__all__ = ["Suction", "drawn_end", "highest_point", "pump_height", "static_lift", "suction_of"]
 
 
 @dataclass(slots=True)
@@ -90,22 +90,25 @@ def drawn_end(state: State, pump: int) -> str | None:
     return side.ends[0] if len(side.ends) == 1 and not side.fed_by else None
 
 
+def pump_height(state: State, pump: int) -> Array:
+    """Return the height of a pump, m: its own, also where it follows at once on a joint that lies at another."""
+    return np.maximum(state.walk.height[:, state.inlet(pump)], state.walk.height[:, state.outlet(pump)])
+
+
 def static_lift(state: State, pump: int) -> Array | None:
     """Return the height of a pump above the lowest water that it draws, m; None where another pump pushes it there."""
     ends = state.suction(pump).ends
     if not ends:
         return None
     lowest = np.min([state.head_of(name) for name in ends], axis=0)
-    return np.asarray(state.walk.height[:, state.inlet(pump)] - lowest, np.float64)
+    return pump_height(state, pump) - lowest
 
 
 def highest_point(state: State, pump: int) -> Array:
     """Return the height of the highest point on a pump's suction side, its own inlet included, m."""
     elements = state.suction(pump).elements
-    stations = sorted(
-        {state.inlet(pump), *(at for index in elements for at in (state.inlet(index), state.outlet(index)))}
-    )
-    highest = state.walk.height[:, stations].max(axis=1)
+    stations = sorted({at for index in elements for at in (state.inlet(index), state.outlet(index))})
+    highest = np.max([pump_height(state, pump), *state.walk.height[:, stations].T], axis=0)
     for index in elements:
         crest = state.plan.elements[index].high_point
         if crest is not None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from hydrokit.network import solve
-from hydrokit.rules.drawing import static_lift
+from hydrokit.rules.drawing import pump_height, static_lift
 from hydrokit.rules.state import State
 
 if TYPE_CHECKING:
@@ -17,11 +18,23 @@ if TYPE_CHECKING:
 
     Margin = Callable[[State, int], Array]
 
-__all__ = ["greatest_lift"]
+__all__ = ["greatest_lift", "to_be_safe"]
 
+_CENTIMETRE: Final = 0.01
 _HEIGHTS: Final = 17
 _ROUNDS: Final = 4
 """Each round looks at 17 heights between two: after four the height is known to a 65,536th of the lift."""
+
+
+def to_be_safe(height: float) -> float:
+    """Return a height rounded down to the centimetre, so that what is said still holds.
+
+    Examples
+    --------
+    >>> to_be_safe(2.418), to_be_safe(-0.001)
+    (2.41, -0.01)
+    """
+    return math.floor(height / _CENTIMETRE) * _CENTIMETRE
 
 
 def greatest_lift(state: State, pump: int, margin: Margin, row: int) -> float | None:
@@ -43,7 +56,7 @@ def greatest_lift(state: State, pump: int, margin: Margin, row: int) -> float | 
     if lift is None or lift[row] <= 0.0:
         return None
     address = f"{state.plan.elements[pump].address}.height"
-    water = float(state.walk.height[row, state.inlet(pump)] - lift[row])
+    water = float(pump_height(state, pump)[row] - lift[row])
     fixed = {key: float(np.ravel(value)[row % np.size(value)]) for key, value in state.plan.values.changed.items()}
     low, high = 0.0, float(lift[row])
     for _ in range(_ROUNDS):

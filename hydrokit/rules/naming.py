@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from hydrokit.rig import Rig
 
 __all__ = ["capital", "listed", "named"]
+
+_SINGULAR: Final = {"batteries": "battery"}
 
 
 def named(rig: Rig, address: str) -> str:
@@ -31,7 +33,7 @@ def named(rig: Rig, address: str) -> str:
     """
     group, name, *rest = address.split(".")
     if group != "lines" or not rest:
-        return f"{group.removesuffix('s')} {name}"
+        return f"{_SINGULAR.get(group, group.removesuffix('s'))} {name}"
     line, label = rig.lines[name], rest[0]
     part = rig.by_address[f"lines.{name}.{label}"]
     if part.name:

@@ -11,7 +11,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.suction import dry_lift_limit
 from hydrokit.parts import CentrifugalPump
-from hydrokit.rules.drawing import highest_point, static_lift
+from hydrokit.rules.drawing import highest_point, pump_height, static_lift
 from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Missing, Rule
 from hydrokit.rules.ways import reached
@@ -41,7 +41,7 @@ def _climb(state: State, pump: int) -> Array | None:
     lift = static_lift(state, pump)
     if lift is None:
         return None
-    return np.asarray(lift + highest_point(state, pump) - state.walk.height[:, state.inlet(pump)], np.float64)
+    return lift + highest_point(state, pump) - pump_height(state, pump)
 
 
 def _pushed_against(state: State, pump: int) -> Array:

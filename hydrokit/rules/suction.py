@@ -12,7 +12,8 @@ from hydrokit.bounds import Dimension
 from hydrokit.laws.pump_duty import npsh_required
 from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN, npsh_wanted
 from hydrokit.parts import Hose
-from hydrokit.rules.lifting import greatest_lift
+from hydrokit.rules.drawing import pump_height
+from hydrokit.rules.lifting import greatest_lift, to_be_safe
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_above, margin_below
 
@@ -36,7 +37,7 @@ def _lowered(state: State, pump: int, margin: Callable[[State, int], Array], oth
         return phrase(f"Lowering the pump to the water would not be enough: {otherwise}.")
     return phrase(
         f"Lower {state.named(state.plan.elements[pump].address)} to {{height}} above the water, no more, or {otherwise}.",
-        height=(height, _LENGTH),
+        height=(to_be_safe(height), _LENGTH),
     )
 
 
@@ -44,7 +45,7 @@ def npsh_offered(state: State, pump: int) -> Array:
     """Return the NPSH available at a pump's inlet, m."""
     station, conditions = state.inlet(pump), state.conditions
     air: Any = (conditions.air_pressure - conditions.vapour_pressure) / conditions.weight
-    return np.asarray(state.walk.head[:, station] - state.walk.height[:, station] + air, np.float64)
+    return np.asarray(state.walk.head[:, station] - pump_height(state, pump) + air, np.float64)
 
 
 def npsh_asked(state: State, pump: int, flow: Array) -> Array:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from functools import singledispatch
 from typing import TYPE_CHECKING, Any, Final
@@ -31,7 +30,7 @@ from hydrokit.parts import (
 from hydrokit.rig import replaced
 from hydrokit.rules import margins
 from hydrokit.rules.drawing import static_lift
-from hydrokit.rules.lifting import greatest_lift
+from hydrokit.rules.lifting import greatest_lift, to_be_safe
 from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
 
@@ -45,8 +44,6 @@ if TYPE_CHECKING:
 __all__ = ["Candidate", "as_solved", "candidates"]
 
 _STEP_DOWN: Final = 0.5
-_FINE: Final = 0.01
-"""m; a height is given to the centimetre, rounded to the safe side."""
 _SHORTER: Final = 0.75
 _SHORTEST: Final = 1.0
 _SLACK: Final = 1.1
@@ -268,7 +265,7 @@ def _(part: Pump, spot: _Spot) -> Iterator[Candidate]:
         return
     holds = greatest_lift(spot.state, spot.running, _suction_margin, 0)
     if holds is not None:
-        height = math.floor(holds / _FINE) * _FINE
+        height = to_be_safe(holds)
         to = phrase(f"Lower {spot.name} to {{height}} above the water", height=_length(height))
         level = phrase(f"Lower {spot.name} to the level of the water")
         yield Candidate(
