@@ -1,0 +1,85 @@
+"""The sheets of ``lift`` and ``limit``."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from hydrokit.bounds import Dimension
+from hydrokit.files import demonstration, hand_check
+from hydrokit.rig import replaced
+from hydrokit.sheets import render
+from hydrokit.studies import lift, limit
+from hydrokit.units import si
+
+LPM = 1.0 / 60_000.0
+HOSE = {"flow": 8 * LPM, "bore": 0.019, "length": 6.0}
+
+
+def _flat(text: str) -> str:
+    return re.sub(r"\s+", " ", text)
+
+
+@pytest.fixture(scope="module")
+def lifted():
+    return lift(demonstration())
+
+
+def test_lift_answers_first_in_sentences(lifted) -> None:
+    told = _flat(render(lifted))
+    assert told.startswith("Mill-pond trailer, filling lift-pump (intake) stands 1.8 m above the water of source pond")
+    assert (
+        "It could lift 4.4 m, the water 2.6 m deeper than now at -2.6 m. Beyond that fails: pump inlet vacuum." in told
+    )
+    assert "A valve below keeps a hose full that was filled by hand" in told
+
+
+def test_what_the_sheet_says_is_what_the_answer_holds(lifted) -> None:
+    told = render(lifted)
+    for limit_ in lifted.limits:
+        row = next(line for line in told.splitlines() if line.startswith(limit_.limit))
+        if limit_.lift is not None:
+            assert f"{limit_.lift:.3f}" in row
+        else:
+            assert "not known" in row
+    for depth in lifted.depths:
+        assert any(line.lstrip().startswith(f"{depth.lift:.3f} ") for line in told.splitlines())
+
+
+@pytest.mark.parametrize("system", ["metric", "US", "imperial"])
+def test_both_sheets_fit_eighty_columns_in_every_system(lifted, system: str) -> None:
+    for answer in (lifted, limit(**HOSE, dry_lift=2.4, npsh_required=3.0, lift=1.0)):
+        assert max(map(len, render(answer, system=system).splitlines())) <= 80
+
+
+def test_feet_say_the_same_as_metres(lifted) -> None:
+    feet = float(re.search(r"It could lift ([\d.]+) ft", _flat(render(lifted, system="US")))[1])
+    assert si(f"{feet} ft", Dimension.LENGTH) == pytest.approx(lifted.greatest_lift, rel=5e-3)  # three digits shown
+
+
+def test_a_pump_too_high_is_told_so_first() -> None:
+    high = lift(replaced(demonstration(), {"lines.intake.lift-pump.height": 6.5}))
+    told = _flat(render(high))
+    assert "It does not work from here:" in told
+    assert re.search(r"That is [\d.]+ m more than the [\d.]+ m it could lift", told)
+
+
+def test_a_dry_lift_that_is_not_stated_is_told_as_not_known() -> None:
+    assert "is not known, as its dry lift is not stated." in _flat(render(lift(hand_check())))
+
+
+def test_limit_says_how_high_and_why() -> None:
+    told = _flat(render(limit(**HOSE, altitude=1500.0, water_temperature=285.15, dry_lift=2.4)))
+    assert "a pump may stand up to 2.02 m above the water. Beyond that fails: pump primes." in told
+    assert "water then at" not in told
+
+
+def test_limit_judges_a_height_that_is_meant() -> None:
+    assert "At 1 m no limit that could be judged is passed." in _flat(render(limit(**HOSE, dry_lift=2.4, lift=1.0)))
+    assert "At 3 m it does not work:" in _flat(render(limit(**HOSE, dry_lift=2.4, lift=3.0)))
+
+
+def test_a_pump_that_must_stand_under_water_is_told_so() -> None:
+    told = _flat(render(limit(flow=40 * LPM, bore=0.019, length=8.0, npsh_required=5.0, altitude=1500.0)))
+    assert re.search(r"a pump must stand at least [\d.]+ m below the water\. Above that fails: NPSH in hand\.", told)
