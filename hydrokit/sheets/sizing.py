@@ -74,7 +74,8 @@ def _no_choice(answer: Bore, wanted: str, view: View) -> str:
     most = max(usable, key=lambda candidate: candidate.flow)
     flow = view.show(most.flow, Dimension.FLOW)
     if most.flow <= 0.0:
-        return "No size that fits lets any water arrive."
+        why = f": {'; '.join(said(name) for name in answer.aside)}" if answer.aside else ""
+        return f"No size that fits lets any water arrive{why}."
     return f"No size that fits delivers {wanted}. The most is {flow}, with {_taken(answer, most)}."
 
 

@@ -15,6 +15,7 @@ from hydrokit.files import demonstration, hand_check
 from hydrokit.parts import Hose, Outlet, Pump, Source
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.studies import check
+from hydrokit.studies.filling import fill_times
 from hydrokit.studies.runs import STRETCH
 from hydrokit.studies.sizing import bore
 
@@ -282,3 +283,11 @@ def test_every_wrong_name_is_told_at_once() -> None:
 def test_too_many_to_try(ten_rigs: dict[str, Rig]) -> None:
     with pytest.raises(InputError, match="960000 combinations of 6 runs of hose"):
         bore(ten_rigs["looped"])
+
+
+def test_fill_time_is_that_of_filling() -> None:
+    answer = bore(demonstration(), hoses=["lines.intake.delivery-hose"])
+    for each in answer.candidates[4:8]:
+        alone = fill_times(demonstration(), "filling", {"lines.intake.delivery-hose.bore": each.bores[0]})
+        assert each.fill_time == pytest.approx(float(alone[0]), rel=1e-3)
+    assert all(each.fill_time is None for each in bore(demonstration(), "tap", lines=["to-tap"]).candidates)

@@ -1,0 +1,151 @@
+"""The sheets of bore, match and compare: the answer first, in words; then the tables, in any width."""
+
+from __future__ import annotations
+
+import pytest
+
+from hydrokit import Hose, Line, Outlet, Rig, Source, bore, compare, demonstration, match, render
+from hydrokit.files import hand_check
+from hydrokit.parts import DiaphragmPump, HoseTail
+from hydrokit.rig import replaced
+from hydrokit.units import SYSTEMS
+
+LPM = 1.0 / 60_000.0
+DELIVERY = "lines.intake.delivery-hose"
+
+
+def _first(text: str) -> str:
+    """Return the answer in words as one line."""
+    return " ".join(text.split("\n\n")[1].split())
+
+
+def _told(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_bore_says_what_to_take() -> None:
+    text = render(bore(demonstration(), hoses=[DELIVERY]))
+    assert text.startswith("Mill-pond trailer, filling: which hose bore\n\n")
+    assert _first(text).startswith("Take 10 mm for delivery-hose (intake): the smallest that delivers 7.05 L/min")
+    assert "95% of the most that any size gives" in _first(text)
+    assert "take this" in text
+    assert "What does not fit: hose-tail-1 (intake) takes hose of 9.5 mm to 14.2 mm." in _told(text)
+    assert "beyond 8 mm no wider hose brings 3 % more flow" in _told(text)
+    assert "From 16 mm on the tails cost more than the hose." in _told(text)
+
+
+def test_bore_with_a_wanted_flow_says_nothing_of_shares() -> None:
+    text = render(bore(demonstration(), hoses=[DELIVERY], wanted_flow=7.4 * LPM))
+    assert "Take 12.5 mm" in _first(text)
+    assert "95%" not in text
+
+
+def test_bore_of_several_shows_what_nothing_betters() -> None:
+    text = render(bore(demonstration()))
+    assert "19 / 10 / 10 / 10 mm" in text
+    assert "more were tried; --all lists every one." in text
+    whole = render(bore(demonstration()), also=["findings"])
+    assert "were tried" not in whole
+    assert whole.count(" / ") == 16 * 3
+
+
+@pytest.mark.parametrize(
+    ("wanted", "told"),
+    [(30.0 * LPM, "No size that fits delivers 30 L/min. The most is 7."), (None, "Take")],
+)
+def test_bore_that_cannot_deliver(wanted: float | None, told: str) -> None:
+    answer = bore(hand_check(), hoses=[DELIVERY], wanted_flow=wanted)
+    assert _first(render(answer)).startswith(told)
+
+
+def test_bore_that_mends_nothing(too_high_up: Rig) -> None:
+    text = _first(render(bore(too_high_up, lines=["up"])))
+    assert text.startswith("No bore mends it: this fails at every size that fits: ")
+    assert "pump primes at pump (up)" in text
+
+
+def test_bore_that_lets_nothing_arrive(too_high_up: Rig) -> None:
+    text = _first(render(bore(replaced(too_high_up, {"lines.up.pump.height": 11.0}), lines=["up"])))
+    assert text.startswith("No size that fits lets any water arrive: ")
+
+
+def test_bore_that_fits_nowhere() -> None:
+    odd = Rig(
+        sources={"lake": Source(surface=3.0)},
+        outlets={"end": Outlet(height=0.0)},
+        lines={"down": Line(start="lake", end="end", parts=(HoseTail(bore=0.0205), Hose(bore=0.0207, length=5.0)))},
+    )
+    assert _first(render(bore(odd, most=0.02))).startswith("No size tried fits: ")
+
+
+@pytest.fixture
+def too_high_up() -> Rig:
+    pump = DiaphragmPump(name="pump", height=4.0, points=((0.0, 4e5), (10 * LPM, 0.0)), dry_lift=2.0)
+    return Rig(
+        sources={"pond": Source(surface=0.0)},
+        outlets={"end": Outlet(height=4.5)},
+        lines={"up": Line(start="pond", end="end", parts=(Hose(bore=0.019, length=12.0), pump))},
+    )
+
+
+def test_match_keeps_what_is_as_good() -> None:
+    text = render(match(demonstration()))
+    assert _first(text).startswith("Keep lift-pump, the pump as drawn: it delivers 7.42 L/min, and no limit fails.")
+    assert "4 of 7 pumps break no rule." in _first(text)
+    assert "Why the others fail" in text
+    assert "The membrane passes 10 L/min, rated for 10 L/min." in text
+
+
+def test_match_names_a_better_one() -> None:
+    weak = DiaphragmPump(points=((0.0, 6e5), (14 * LPM, 0.0)), dry_lift=3.0, pressure_rating=7e5)
+    text = _first(render(match(hand_check(), pumps={"stronger": weak})))
+    assert text.startswith("Take stronger: it delivers ")
+    assert "the pump as drawn delivers 7.38 L/min" in text
+
+
+def test_match_without_any_that_suits(too_high_up: Rig) -> None:
+    text = render(match(too_high_up))
+    assert _first(text).startswith("None of these pumps suits. The nearest is ")
+    assert "Why they fail" in text
+
+
+def test_compare_marks_what_differs() -> None:
+    wider = replaced(demonstration(), {f"{DELIVERY}.bore": 0.016})
+    text = render(compare(demonstration(), wider, names=["drawn", "wider"]))
+    assert _first(text).startswith("wider comes first: ")
+    (verdict,) = [line for line in text.splitlines() if line.startswith("verdict")]
+    (flow,) = [line for line in text.splitlines() if line.startswith("flow delivered")]
+    assert (verdict.endswith("differs"), flow.endswith("differs")) == (False, True)
+    assert f"{DELIVERY}.bore  12.5 mm  16 mm" in text
+
+
+def test_compare_of_the_same() -> None:
+    text = render(compare(demonstration(), demonstration()))
+    assert _first(text).startswith("Neither is better")
+    assert "Nothing: the rigs are the same." in text
+    assert "differs\n" not in text
+
+
+def test_compare_leaves_out_what_merely_does_not_apply() -> None:
+    answer = compare(demonstration(), hand_check())
+    text, whole = render(answer), render(answer, also=["findings"])
+    assert "wherever they apply, which is not in every rig." in _told(text)
+    assert "wherever they apply" not in whole
+    assert "more; --all lists every one." in text
+    assert "more; --all lists every one." not in whole
+
+
+@pytest.mark.parametrize("width", [20, 47, 80, 100])
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_width_and_system(width: int, system: str) -> None:
+    wider = replaced(demonstration(), {f"{DELIVERY}.bore": 0.016})
+    for answer in (
+        bore(hand_check(), most=0.03),
+        match(hand_check()),
+        compare(demonstration(), wider, names=["a", "b"]),
+    ):
+        text = render(answer, system=system, width=width)
+        longest = max(len(line) for line in text.splitlines())
+        assert longest <= max(width, max(len(word) for word in text.split()) + 4)
+        assert "nan" not in text.lower().split()
+        assert ("L/min" in text) == (system == "metric")
