@@ -125,6 +125,7 @@ def _lay_table(page: Page, answer: Bore, view: View) -> None:
         column("flow", [row.flow for row in rows], Dimension.FLOW, view.system),
         column("speed", [row.velocity for row in rows], Dimension.VELOCITY, view.system),
         column("water", [row.water_mass for row in rows], Dimension.MASS, view.system),
+        column("hose", [row.hose_mass for row in rows], Dimension.MASS, view.system),
         column("fills in", [row.fill_time for row in rows], Dimension.TIME, view.system),
     ]
     margins = ["" if row.suction_margin is None else f"{row.suction_margin:.0%}" for row in rows]
@@ -192,5 +193,6 @@ def lay_out(answer: Bore, page: Page, view: View) -> None:
     _lay_limits(page, answer, view)
     lay_trust(page, answer.trust, answer.surroundings, view)
     page.say("What fits: a spigot of bore b takes hose of b to 1.5 b; common practice, no source.")
-    page.say("Not known: the mass of the hose itself.")
+    if any(candidate.hose_mass is None for candidate in answer.candidates):
+        page.say("The mass of the hose itself is told only where the rig or the catalogue states it by length.")
     lay_cautions(page, answer.kinds)

@@ -7,7 +7,7 @@ for somebody has fitted it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from hydrokit.answers import Phrase, phrase
@@ -46,6 +46,7 @@ class RunHose:
     """One hose of a run."""
 
     place: str
+    part: Hose
     length: Annotated[float, Spec(Dimension.LENGTH, "along the hose")]
     bore: Annotated[float, Spec(Dimension.LENGTH, "as drawn")]
     seats: tuple[Seat, ...]
@@ -111,10 +112,12 @@ def _hose(state: State, name: str, line: Line, index: int) -> RunHose:
     part, address = line.parts[index], f"lines.{name}.{line.labels()[index]}"
     assert isinstance(part, Hose)
     values = state.plan.values
+    length, bore = float(values.of(address, part, "length")), float(values.of(address, part, "bore"))
     return RunHose(
         place=address,
-        length=float(values.of(address, part, "length")),
-        bore=float(values.of(address, part, "bore")),
+        part=replace(part, length=length, bore=bore),
+        length=length,
+        bore=bore,
         seats=tuple(_seats(state, name, line, index)),
     )
 

@@ -160,14 +160,16 @@ def _check_words(tails: str, wanted_flow: float | None) -> None:
         require("wanted_flow", wanted_flow, 1e-9, 1e3, "m^3/s")
 
 
-def _trust(trial: Trial, solution: Solution, findings: tuple[Finding, ...]) -> Trust:
+def _trust(trial: Trial, solution: Solution, findings: tuple[Finding, ...], candidates: Sequence[Candidate]) -> Trust:
     told = trust_of(solution, findings)
+    unknown = any(candidate.hose_mass is None for candidate in candidates)
+    masses = ["the mass of hose in sizes for which neither rig nor catalogue states it"] if unknown else []
     return replace(
         told,
         steps=max(told.steps, trial.steps),
         mass_residual=max(told.mass_residual, trial.mass_residual),
         energy_residual=max(told.energy_residual, trial.energy_residual),
-        unknown=(*told.unknown, "the mass of the hose itself", *trial.unknown),
+        unknown=(*told.unknown, *masses, *trial.unknown),
     )
 
 
@@ -253,7 +255,7 @@ def bore(  # noqa: PLR0913  each is a word of the question, and none must be giv
         title=rig.title,
         mode=state.plan.mode,
         findings=findings,
-        trust=_trust(trial, final.solution, findings),
+        trust=_trust(trial, final.solution, findings, candidates),
         surroundings=surroundings_of(final.solution),
         runs=runs,
         candidates=tuple(candidates),

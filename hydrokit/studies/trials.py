@@ -11,6 +11,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State
+from hydrokit.studies.hose_mass import catalogue_hoses, mass_per_length
 from hydrokit.studies.in_passing import fill_times_if_known
 from hydrokit.studies.judging import judged
 from hydrokit.studies.usable import usable_flow
@@ -46,6 +47,7 @@ class Candidate:
         float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
     ]
     water_mass: Annotated[float, Spec(Dimension.MASS, "of the water in these hoses")]
+    hose_mass: Annotated[float | None, Spec(Dimension.MASS, "of these hoses without water")]
     ruled_out: tuple[str, ...]
     reason: Phrase
 
@@ -137,6 +139,7 @@ class Trial:
                 suction_margin=_known(suction[row]),
                 fill_time=_known(times[row]),
                 water_mass=float(mass[row]),
+                hose_mass=self._hose_mass(bores),
                 ruled_out=failing,
                 reason=refused or (ruled.reason(row) if failing else phrase("")),
             )
@@ -155,6 +158,17 @@ class Trial:
         lengths = np.array([sum(hose.length for hose in run.hoses) for run in self.runs])
         density: Any = state.conditions.density
         return np.asarray(density * np.pi / 4.0 * (rows**2 @ lengths), np.float64)
+
+    def _hose_mass(self, bores: Array) -> float | None:
+        """Return what the hoses weigh without water, kg; None where that of any is not known."""
+        total = 0.0
+        for run, bore in zip(self.runs, bores.tolist(), strict=True):
+            for hose in run.hoses:
+                each = mass_per_length(hose.part, bore, catalogue_hoses())
+                if each is None:
+                    return None
+                total += each * hose.length
+        return total
 
 
 def _known(value: float) -> float | None:
