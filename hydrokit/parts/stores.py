@@ -92,6 +92,7 @@ class Tank(End):
     exit_k: Annotated[float, _EXIT] = 1.0
     mass: Annotated[float | None, MASS] = None
     position: Annotated[float | None, POSITION] = None
+    carried: Annotated[bool, Flag("false where it stands on the ground, not on the vehicle")] = True
     length: Annotated[
         float | None,
         Spec(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from hydrokit.answers import Verdict
 from hydrokit.rules.apart import RAW_APART, TREATED_APART
 from hydrokit.rules.arrival import ARRIVES
+from hydrokit.rules.frost import FROST
 from hydrokit.rules.pressure import RUNNING_PRESSURE, SHUT_OFF_PRESSURE
 from hydrokit.rules.priming import HOLDS_PRIME, PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH, WORKING_RANGE
@@ -16,6 +17,8 @@ from hydrokit.rules.state import State
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
 from hydrokit.rules.treatment import RATED_FLOW
 from hydrokit.rules.velocity import DELIVERY_VELOCITY, SUCTION_VELOCITY
+from hydrokit.rules.venting import BLOCKED_VENT, OVERFLOW, VENT
+from hydrokit.rules.weight import FRONT_SHARE, SLOSH, SUPPORT_LOAD, WHOLE_MASS
 
 if TYPE_CHECKING:
     from hydrokit.answers import Finding
@@ -41,6 +44,14 @@ RULES: Final[tuple[Rule, ...]] = (
     NO_DRAIN_BACK,
     SUCTION_VELOCITY,
     DELIVERY_VELOCITY,
+    SUPPORT_LOAD,
+    WHOLE_MASS,
+    FRONT_SHARE,
+    SLOSH,
+    VENT,
+    OVERFLOW,
+    BLOCKED_VENT,
+    FROST,
 )
 
 _GRAVEST_FIRST: Final = (Verdict.FAILS, Verdict.CLOSE, Verdict.UNKNOWN, Verdict.HOLDS)

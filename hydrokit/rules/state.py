@@ -14,6 +14,7 @@ from hydrokit.rules.drawing import Suction, suction_of
 from hydrokit.rules.naming import named
 from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.ways import Way, blocked_by, elements_by_line, ways_of
+from hydrokit.rules.weighing import Weighing, weighed_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -212,6 +213,11 @@ class State:
     def rest(self) -> Array:
         """The greatest head at each station when nothing flows, shape (n, S), m; -inf where none reaches."""
         return heads_at_rest(self)
+
+    @cached_property
+    def weighing(self) -> Weighing | None:
+        """What the rig weighs on its vehicle; None where it says nothing of one."""
+        return weighed_of(self)
 
     @cached_property
     def deliveries(self) -> dict[str, Array]:

@@ -10,8 +10,8 @@ if TYPE_CHECKING:
 
 __all__ = ["first_address", "said"]
 
-_ADDRESS: Final = re.compile(r"\b(lines|sources|tanks|outlets|joints)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?")
-_SITE: Final = re.compile(r"\bsite\.(\w+)")
+_ADDRESS: Final = re.compile(r"\b(lines|sources|tanks|outlets|joints|loads)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?")
+_SINGLE: Final = re.compile(r"\b(site|vehicle|targets)\.(\w+)")
 
 
 def _words(match: re.Match[str]) -> str:
@@ -32,7 +32,7 @@ def said(text: str) -> str:
     >>> said("lines.intake.membrane passes more than tanks.near holds.")
     'membrane (intake) passes more than tank near holds.'
     """
-    return _SITE.sub(r"\1 of the site", _ADDRESS.sub(_words, text))
+    return _SINGLE.sub(r"\2 of the \1", _ADDRESS.sub(_words, text))
 
 
 def first_address(texts: Iterable[str]) -> str:

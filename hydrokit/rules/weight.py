@@ -1,0 +1,228 @@
+"""Weight on the vehicle: both supports, the whole mass, the share in front, and water that sways, in every fill."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from hydrokit.answers import Phrase, phrase
+from hydrokit.bounds import Dimension
+from hydrokit.laws.statics import slosh_period
+from hydrokit.rules.naming import capital
+from hydrokit.rules.rule import Measure, Missing, Rule, margin_above, margin_below
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hydrokit.bounds import Array
+    from hydrokit.rules.state import State
+    from hydrokit.rules.weighing import Weighing
+
+__all__ = ["FRONT_SHARE", "SLOSH", "SUPPORT_LOAD", "SWAY_PERIOD", "WHOLE_MASS"]
+
+SWAY_PERIOD: Final = 1.0
+"""Of a trailer that sways behind its hitch. [s] About; common practice, no source."""
+
+_NEAR_SWAY: Final = 0.2
+"""Share of the sway period within which the slosh of a tank is called near it. Our own choice."""
+_PART_FULL: Final = (0.05, 0.95)
+"""Shares of the depth between which the surface of a tank is free to sway. Our own choice."""
+_ADVICE: Final = (
+    "Move the tanks or the load towards the other support, carry less water, or travel empty. Weigh it: the plate on the"
+    " vehicle and local road law decide."
+)
+
+
+def _at_worst(values: list[Array], *, greatest: bool) -> tuple[Array, list[int]]:
+    """Return the greatest or least over all fills, shape (n,), and which fill it is in each row."""
+    rows = np.stack(np.broadcast_arrays(*values), axis=0)
+    which = rows.argmax(axis=0) if greatest else rows.argmin(axis=0)
+    return np.take_along_axis(rows, which[None], axis=0)[0], which.tolist()
+
+
+def _in_fill(weighing: Weighing, which: list[int], row: int) -> str:
+    name = weighing.fills[which[row % len(which)]].name
+    return f"with the tanks {name}" if name in {"empty", "full", "as filled now"} else f"with {name}"
+
+
+def _left_out(weighing: Weighing) -> str:
+    count = len(weighing.left_out)
+    return f" {count} parts state no mass and are left out." if count > 1 else ""
+
+
+def _load_word(
+    said: str, weighing: Weighing, values: tuple[Array, Array], which: list[int], row: int
+) -> tuple[Phrase, Phrase]:
+    value, limit = values
+    reason = phrase(
+        f"{said} {{load}} {_in_fill(weighing, which, row)}, rated for {{limit}}.{_left_out(weighing)}",
+        load=(value[row], Dimension.MASS),
+        limit=(limit[row], Dimension.MASS),
+    )
+    return reason, phrase("" if value[row] <= limit[row] else _ADVICE)
+
+
+def _most(state: State, said: str, place: str, values: list[Array], rating: Any) -> Measure:
+    weighing = state.weighing
+    assert weighing is not None
+    value, which = _at_worst(values, greatest=True)
+    load, limit = state.full(value), state.full(rating)
+    return Measure(
+        place=place,
+        value=load,
+        limit=limit,
+        margin=margin_below(load, limit),
+        word=partial(_load_word, said, weighing, (load, limit), which),
+    )
+
+
+def _of_vehicle(state: State, name: str) -> Any:
+    return state.plan.values.of("vehicle", state.rig.vehicle, name)
+
+
+def _support_load(state: State) -> Iterator[Measure | Missing]:
+    weighing = state.weighing
+    if weighing is None:
+        yield Missing(
+            place="vehicle",
+            needed="mass and position of the vehicle and where its supports stand",
+            reason="The load on axles and hitch cannot be judged: nothing is stated of the vehicle.",
+            advice="State [vehicle], and mass and position of tanks and parts.",
+        )
+        return
+    if not weighing.known:
+        for place, needed in weighing.missing:
+            yield Missing(place=place, needed=needed)
+        return
+    loads = [weighing.loads(fill.water) for fill in weighing.fills]
+    for end, carried in (("front", [load.first for load in loads]), ("rear", [load.second for load in loads])):
+        rating, place = _of_vehicle(state, f"{end}_rating"), f"vehicle.{end}_rating"
+        if rating is None:
+            yield Missing(place=place, needed=f"{end}_rating of the vehicle")
+            continue
+        said = f"{capital(getattr(state.rig.vehicle, end))} carries up to"
+        yield _most(state, said, place, [np.atleast_1d(value) for value in carried], rating)
+
+
+def _whole_mass(state: State) -> Iterator[Measure]:
+    weighing, rating = state.weighing, _of_vehicle(state, "rating")
+    if weighing is None or not weighing.known or rating is None:
+        return  # the supports' ratings judge it, or say what is missing
+    masses = [np.atleast_1d(weighing.balance(fill.water).mass) for fill in weighing.fills]
+    yield _most(state, "All that is loaded weighs", "vehicle.rating", masses, rating)
+
+
+def _share_word(
+    front: str, weighing: Weighing, values: tuple[Array, Array], which: list[int], row: int, *, least: bool
+) -> tuple[Phrase, Phrase]:
+    value, limit = values
+    least_or_most = "at least" if least else "at most"
+    reason = phrase(
+        f"{capital(front)} carries {{share}} of the whole mass {_in_fill(weighing, which, row)}; {least_or_most} {{limit}} is"
+        " wanted.",
+        share=(value[row], Dimension.FRACTION),
+        limit=(limit[row], Dimension.FRACTION),
+    )
+    kept = value[row] >= limit[row] if least else value[row] <= limit[row]
+    return reason, phrase("" if kept else _ADVICE)
+
+
+def _front_share(state: State) -> Iterator[Measure]:
+    weighing = state.weighing
+    if weighing is None or not weighing.known:
+        return
+    shares = []
+    for fill in weighing.fills:
+        mass, load = weighing.balance(fill.water).mass, weighing.loads(fill.water).first
+        shares.append(np.atleast_1d(np.asarray(load / mass, np.float64)))
+    for name, greatest, margin in (
+        ("least_front_share", False, margin_above),
+        ("greatest_front_share", True, margin_below),
+    ):
+        stated = _of_vehicle(state, name)
+        if stated is None:
+            continue
+        value, which = _at_worst(shares, greatest=greatest)
+        share, limit = state.full(value), state.full(stated)
+        yield Measure(
+            place=f"vehicle.{name}",
+            value=share,
+            limit=limit,
+            margin=margin(share, limit),
+            word=partial(_share_word, state.rig.vehicle.front, weighing, (share, limit), which, least=not greatest),
+        )
+
+
+def _slosh_word(name: str, period: Array, row: int) -> tuple[Phrase, Phrase]:
+    near = abs(period[row] - SWAY_PERIOD) <= _NEAR_SWAY * SWAY_PERIOD
+    said = phrase(
+        f"Part-full, the water of {name} sways to and fro in {{period}}; a trailer sways in about {{sway}}.",
+        period=(period[row], Dimension.TIME),
+        sway=(SWAY_PERIOD, Dimension.TIME),
+    )
+    return said, phrase("Travel with that tank full or empty, or fit baffles." if near else "")
+
+
+def _slosh(state: State) -> Iterator[Measure | Missing]:
+    if state.weighing is None:
+        return
+    of = state.plan.values.of
+    for name, tank in state.rig.tanks.items():
+        if not tank.carried:
+            continue
+        address = f"tanks.{name}"
+        length, depth, level = (of(address, tank, word) for word in ("length", "depth", "level"))
+        if length is None:
+            yield Missing(place=address, needed="length of the tank along the vehicle")
+            continue
+        share = state.full(0.5 if level is None else level / depth)
+        period = state.full(slosh_period(length=length, level=np.maximum(share * depth, 1e-4)))
+        low, high = _PART_FULL
+        yield Measure(
+            place=address,
+            value=period,
+            limit=np.full(state.variants, SWAY_PERIOD),
+            margin=np.abs(period - SWAY_PERIOD) / SWAY_PERIOD - _NEAR_SWAY,
+            word=partial(_slosh_word, state.named(address), period),
+            applies=(share > low) & (share < high),
+        )
+
+
+SUPPORT_LOAD: Final = Rule(
+    name="load on supports",
+    doc="Neither support of the vehicle carries more than it is rated for, whichever tanks are full.",
+    dimension=Dimension.MASS,
+    source="the plate on the vehicle; statics",
+    measure=_support_load,
+    needs=("mass and position of the vehicle and where its supports stand", "rating of each support"),
+)
+
+WHOLE_MASS: Final = Rule(
+    name="whole mass",
+    doc="All that is loaded weighs no more than the vehicle is rated for, all tanks full.",
+    dimension=Dimension.MASS,
+    source="the plate on the vehicle",
+    measure=_whole_mass,
+)
+
+FRONT_SHARE: Final = Rule(
+    name="share in front",
+    doc="The front support carries its share of the whole mass, noseweight for a trailer, whichever tanks are full.",
+    dimension=Dimension.FRACTION,
+    source="as stated for the vehicle; a share of 5 to 7 % is asked of trailers in some countries, 10 to 15 % in others"
+    " (common practice, no source)",
+    measure=_front_share,
+    close=0.0,
+)
+
+SLOSH: Final = Rule(
+    name="water that sways",
+    doc="The water of a part-full tank does not sway at the pace at which a trailer sways, about one second.",
+    dimension=Dimension.TIME,
+    source="Lamb, Hydrodynamics, 6th ed., 1932, sec. 257 (from memory); the pace of a trailer is common practice, no source",
+    measure=_slosh,
+    close=0.0,
+    advisory=True,
+)
