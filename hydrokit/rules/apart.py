@@ -48,22 +48,34 @@ def _sides(state: State, ways: list[Way], stored: _Sides) -> _Sides:
     return _Sides(raw, reached(clean | behind - {*sources}, onward))
 
 
-def _stored(state: State) -> _Sides:
-    """Return which tanks hold raw water and which hold treated, over all modes.
-
-    A tank that both can reach is a fault of the mode that lets raw water in; elsewhere it counts as treated.
-    """
+def _filled(state: State, modes: list[list[Way]], found: _Sides) -> _Sides:
+    """Return which tanks the ways of all modes fill with raw and with treated water, given what they hold already."""
     tanks = {*state.rig.tanks}
-    modes = [ways_of(state.plan, state.rig.mode(name)[1]) for name in state.rig.mode_names()]
-    found = _Sides(set(), set())
     while True:
         sides = [_sides(state, ways, found) for ways in modes]
         raw, treated = (
             set[str]().union(*(getattr(side, word) for side in sides)) & tanks for word in ("raw", "treated")
         )
         if (raw, treated) == (found.raw, found.treated):
-            return _Sides(raw - treated, treated)
+            return found
         found = _Sides(raw, treated)
+
+
+def _stored(state: State) -> _Sides:
+    """Return which tanks hold raw water and which hold treated, over all modes.
+
+    A tank holds what the lines that are drawn into it bring; only one into which none is drawn, such as the second of a
+    pair that level out, holds what comes by any way. A tank that both can reach is a fault of the mode that lets raw
+    water in; elsewhere it counts as treated.
+    """
+    lines = [*state.rig.lines.values()]
+    modes = [ways_of(state.plan, state.rig.mode(name)[1]) for name in state.rig.mode_names()]
+    forward = [[way for way in ways if way.start == lines[way.line].start] for ways in modes]
+    first = _filled(state, forward, _Sides(set(), set()))
+    known = first.raw | first.treated
+    later = _filled(state, modes, first)
+    raw, treated = first.raw | (later.raw - known), first.treated | (later.treated - known)
+    return _Sides(raw - treated, treated)
 
 
 def _binary(state: State, place: str, *, good: bool, reason: str, advice: str) -> Measure:

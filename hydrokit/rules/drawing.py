@@ -101,7 +101,8 @@ def static_lift(state: State, pump: int) -> Array | None:
     if not ends:
         return None
     lowest = np.min([state.head_of(name) for name in ends], axis=0)
-    return pump_height(state, pump) - lowest
+    lift: Array = pump_height(state, pump) - lowest
+    return lift
 
 
 def highest_point(state: State, pump: int) -> Array:
