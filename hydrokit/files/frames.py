@@ -108,6 +108,7 @@ FRAMES: Final[dict[type[Any], Frame]] = {
             "targets": (_table, "log reductions wanted of the water", "[targets]"),
             "vehicle": (_table, "what carries the rig, on two supports", "[vehicle]"),
             "loads": (_table, "what else the vehicle carries", "[loads.battery]"),
+            "batteries": (_table, "what drives the pumps", "[batteries.main]"),
         },
         frozenset({"format", "lines"}),
     ),

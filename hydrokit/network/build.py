@@ -12,6 +12,8 @@ from hydrokit.errors import NetworkError
 from hydrokit.laws.friction import REST_REYNOLDS
 from hydrokit.laws.hand_pump import hand_pump_points
 from hydrokit.laws.pump_curve import affinity, compile_curves
+from hydrokit.network.batteries import drives_of
+from hydrokit.network.drives import flow_limits
 from hydrokit.network.elements import Element, elements_of
 from hydrokit.network.ends import fixed_ends
 from hydrokit.network.plan import Ends, Hoses, Layout, Losses, Plan, Pumps
@@ -36,6 +38,7 @@ _NOMINAL_VELOCITY = 1.0  # m/s, to start the search from
 class _Gathered:
     """Everything read from the rig, before it becomes arrays."""
 
+    rig: Rig
     values: Values
     conditions: Conditions
     elements: list[Element]
@@ -80,11 +83,12 @@ def build_plan(
         found = elements_of(rig, line, values, conditions, levels_apart=levels_apart)
         elements += found
         line_of += [number] * len(found)
-    gathered = _Gathered(values, conditions, elements, line_of, frozenset(chosen.off), chosen)
+    gathered = _Gathered(rig, values, conditions, elements, line_of, frozenset(chosen.off), chosen)
     ends = {line: fixed_ends(rig, line, values, conditions, levels_apart=levels_apart) for line in rig.lines}
     layout = _layout(rig)
     _check_reach(rig, layout, gathered)
     element_losses = _element_losses(gathered)
+    pumps = _pumps(gathered)
     lines = np.array(line_of, np.intp)
     return Plan(
         rig=rig,
@@ -94,9 +98,9 @@ def build_plan(
         conditions=conditions,
         layout=layout,
         hoses=_hoses(gathered),
-        pumps=_pumps(gathered),
+        pumps=pumps,
         losses=_line_losses(element_losses, lines, len(layout.lines)),
-        ends=_ends(rig, gathered, layout, ends),
+        ends=_ends(gathered, layout, ends, pumps),
         elements=tuple(elements),
         element_losses=element_losses,
         element_line=lines,
@@ -209,14 +213,18 @@ def _pumps(gathered: _Gathered) -> Pumps | None:
     scales = [_scales(gathered.elements[index], gathered) for index in running]
     line = [gathered.line_of[index] for index in running]
     begins, lines = _runs(line)
+    addresses = [gathered.elements[index].address for index in running]
+    table = compile_curves(curves, places=addresses)
+    named = list(zip(addresses, parts, strict=True))
     return Pumps(
         line=np.array(line, np.intp),
         begins=begins,
         lines=lines,
         element=np.array(running, np.intp),
-        table=compile_curves(curves, places=[gathered.elements[index].address for index in running]),
+        table=table,
         head_scale=columns([head for head, _ in scales]),
         flow_scale=columns([flow for _, flow in scales]),
+        drives=drives_of(gathered.rig, gathered.values, named, table, gathered.conditions.weight),
     )
 
 
@@ -257,7 +265,7 @@ def _line_losses(losses: Losses, line: Any, count: int) -> Losses:
     )
 
 
-def _ends(rig: Rig, gathered: _Gathered, layout: Layout, ends: Mapping[str, LineEnds]) -> Ends:
+def _ends(gathered: _Gathered, layout: Layout, ends: Mapping[str, LineEnds], pumps: Pumps | None) -> Ends:
     mode = gathered.mode
     low: list[Any] = []
     high: list[Any] = []
@@ -267,7 +275,7 @@ def _ends(rig: Rig, gathered: _Gathered, layout: Layout, ends: Mapping[str, Line
         if isinstance(element.part, Pump) and element.part.displacement and element.address in gathered.off
     }
     one_way = {gathered.line_of[index] for index, element in enumerate(gathered.elements) if element.one_way}
-    limits = _flow_limits(gathered)
+    limits = _flow_limits(pumps)
     floats_shut = {
         at: element.shut
         for at, element in zip(gathered.line_of, gathered.elements, strict=True)
@@ -284,7 +292,7 @@ def _ends(rig: Rig, gathered: _Gathered, layout: Layout, ends: Mapping[str, Line
         high.append(np.where(dry, 0.0, limits.get(number, np.inf)))
     start = columns([ends[name].start for name in layout.lines])
     end = columns([ends[name].end for name in layout.lines])
-    joints = rig.ends()
+    joints = gathered.rig.ends()
     demand = [gathered.values.of(f"joints.{name}", joints[name], "demand") for name in layout.joints]
     return Ends(
         fixed_drop=np.nan_to_num(start) - np.nan_to_num(end),
@@ -297,14 +305,13 @@ def _ends(rig: Rig, gathered: _Gathered, layout: Layout, ends: Mapping[str, Line
     )
 
 
-def _flow_limits(gathered: _Gathered) -> dict[int, Real]:
+def _flow_limits(pumps: Pumps | None) -> dict[int, Real]:
     """Return the flow that a line's displacement pumps never pass, by line."""
-    pumps = _pumps(gathered)
     limits: dict[int, Real] = {}
     if pumps is not None:
+        each = flow_limits(pumps)
         for place, line in enumerate(pumps.line.tolist()):
-            limit = pumps.table.flow_limit[place] * pumps.flow_scale[:, place]
-            limits[line] = np.minimum(limits.get(line, np.inf), limit)
+            limits[line] = np.minimum(limits.get(line, np.inf), each[:, place])
     return limits
 
 

@@ -15,6 +15,7 @@ import numpy.typing as npt
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.laws.pump_curve import CurveTable
+    from hydrokit.network.drives import Drive
     from hydrokit.network.elements import Element
     from hydrokit.network.values import Conditions, Values
     from hydrokit.rig import Rig
@@ -57,7 +58,10 @@ class Hoses:
 
 @dataclass(frozen=True, slots=True)
 class Pumps:
-    """Running pumps, sorted by line: the gain in head is ``head_scale * g(flow / flow_scale)``."""
+    """Running pumps, sorted by line: the gain in head is ``head_scale * g(flow / flow_scale)``.
+
+    ``drives`` are the motors among them that batteries feed; they stretch the curve as supply and cable let them.
+    """
 
     line: Index
     begins: Index
@@ -66,6 +70,12 @@ class Pumps:
     table: CurveTable
     head_scale: Array
     flow_scale: Array
+    drives: tuple[Drive, ...] = ()
+
+    def take(self, rows: Index) -> Pumps:
+        """Return the pumps in some of the variants."""
+        taken: Pumps = _rows(self, rows)
+        return replace(taken, drives=tuple(drive.take(rows) for drive in self.drives)) if self.drives else taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +151,7 @@ class Plan:
             variants=len(rows),
             values=self.values.take(rows),
             hoses=_rows(self.hoses, rows),
-            pumps=None if self.pumps is None else _rows(self.pumps, rows),
+            pumps=None if self.pumps is None else self.pumps.take(rows),
             losses=_rows(self.losses, rows),
             ends=_rows(self.ends, rows),
             element_losses=_rows(self.element_losses, rows),

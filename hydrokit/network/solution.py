@@ -10,7 +10,7 @@ import numpy as np
 
 from hydrokit.network.build import build_plan
 from hydrokit.network.islands import standing_heads
-from hydrokit.network.newton import Flows, solve_flows
+from hydrokit.network.supplies import solve_fed
 from hydrokit.network.walk import Walk, walk
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from hydrokit.bounds import Array, Real
+    from hydrokit.network.newton import Flows
     from hydrokit.network.plan import Plan
     from hydrokit.rig import Rig
 
@@ -73,7 +74,7 @@ class Solution:
 
 def solve_plan(plan: Plan) -> Solution:
     """Solve a plan; see :func:`solve`."""
-    return Solution(plan, solve_flows(plan))
+    return Solution(*solve_fed(plan))
 
 
 def solve(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | None = None) -> Solution:

@@ -7,13 +7,13 @@ metres of the liquid pumped); exactly one of the two.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
-from hydrokit.bounds import Curve, Dimension, Mistakes, Spec
+from hydrokit.bounds import Choice, Curve, Dimension, Mistakes, Spec, Text
 from hydrokit.errors import RangeError
-from hydrokit.parts.base import BORE, PointPart, rated_pressure, rated_vacuum
+from hydrokit.parts.base import BORE, DRAINS, HELD_WATER, PointPart, rated_pressure, rated_vacuum
 
-__all__ = ["CentrifugalPump", "DiaphragmPump", "HandPump", "Pump"]
+__all__ = ["CentrifugalPump", "DiaphragmPump", "HandPump", "PoweredPump", "Pump"]
 
 _FLOW = Spec(Dimension.FLOW, "flow", low=0.0, high=1000.0, example='"8 L/min"')
 _RISE = Spec(Dimension.PRESSURE_DROP, "pressure rise", low=-1e8, high=1e9, example='"1.5 bar"')
@@ -45,11 +45,13 @@ class Pump(PointPart):
     pressure_rating: Annotated[float | None, rated_pressure("pump")] = None
     inlet_bore: Annotated[float | None, BORE] = None
     outlet_bore: Annotated[float | None, BORE] = None
+    holds: Annotated[float | None, HELD_WATER] = None
+    drains: Annotated[bool | None, DRAINS] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _PoweredPump(Pump):
-    """A pump with a data-sheet curve."""
+class PoweredPump(Pump):
+    """A pump with a data-sheet curve and a motor; its electrical data are all optional."""
 
     points: Annotated[
         tuple[tuple[float, float], ...] | None, Curve(_FLOW, _RISE, "flow against pressure rise", least=2)
@@ -66,6 +68,93 @@ class _PoweredPump(Pump):
     speed: Annotated[
         float, Spec(Dimension.FRACTION, "speed over that of the data sheet", low=0.01, high=5.0, example='"90 %"')
     ] = 1.0
+    efficiency: Annotated[
+        float | None,
+        Spec(
+            Dimension.FRACTION,
+            "of pump and motor together, where neither currents nor powers are stated",
+            low=0.01,
+            high=1.0,
+            example='"35 %"',
+        ),
+    ] = None
+    battery: Annotated[str, Text("name of the battery that drives it, one of [batteries]")] = ""
+    rated_voltage: Annotated[
+        float | None,
+        Spec(
+            Dimension.VOLTAGE,
+            "for which its data sheet holds; left out, the nominal voltage of its battery",
+            low=0.1,
+            high=1000.0,
+            example='"12 V"',
+        ),
+    ] = None
+    least_voltage: Annotated[
+        float | None,
+        Spec(Dimension.VOLTAGE, "lowest at which it runs", low=0.1, high=1000.0, example='"9.6 V"'),
+    ] = None
+    driver: Annotated[
+        Literal["motor", "constant power"],
+        Choice("a plain motor, which turns with its voltage, or an electronic driver that keeps its speed and power"),
+    ] = "motor"
+    winding_resistance: Annotated[
+        float | None,
+        Spec(Dimension.RESISTANCE, "of the motor, hot", low=0.0, high=1e3, example='"0.4 Ω"'),
+    ] = None
+    cable_area: Annotated[
+        float | None,
+        Spec(
+            Dimension.WIRE_AREA,
+            "cross-section of one conductor of its cable",
+            low=0.5e-6 * (1.0 - 1e-9),
+            high=120e-6 * (1.0 + 1e-9),
+            example='"2.5 mm²"',
+        ),
+    ] = None
+    cable_length: Annotated[
+        float | None,
+        Spec(
+            Dimension.LENGTH,
+            "ONE WAY, from battery to pump; the way back is counted by itself",
+            low=0.0,
+            high=1e4,
+            example='"5 m"',
+        ),
+    ] = None
+    cable_temperature: Annotated[
+        float,
+        Spec(
+            Dimension.TEMPERATURE,
+            "of its copper, which the current and the sun warm",
+            low=223.15,
+            high=473.15,
+            source="20 °C, as tables of cable have it",
+            example='"40 °C"',
+        ),
+    ] = 293.15
+    cable_stranding: Annotated[
+        Literal["solid", "class 2", "class 5"],
+        Choice("class 5 is flexible, class 2 stranded (IEC 60228); solid is bare copper of just that area"),
+    ] = "class 5"
+    cable_rating: Annotated[
+        float | None,
+        Spec(
+            Dimension.CURRENT,
+            "that its cable may carry; left out, what is usual for its cross-section",
+            low=0.0,
+            high=1e4,
+            example='"20 A"',
+        ),
+    ] = None
+    contact_resistance: Annotated[
+        float,
+        Spec(
+            Dimension.RESISTANCE, "of switch, fuse and plugs on the way, together", low=0.0, high=1e3, example='"10 mΩ"'
+        ),
+    ] = 0.0
+    fuse: Annotated[
+        float | None, Spec(Dimension.CURRENT, "rating of its fuse", low=0.0, high=1e4, example='"10 A"')
+    ] = None
 
     def __post_init__(self) -> None:
         PointPart.__post_init__(self)
@@ -87,7 +176,7 @@ class _PoweredPump(Pump):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CentrifugalPump(_PoweredPump):
+class CentrifugalPump(PoweredPump):
     """A rotodynamic pump: its head follows the square of its speed, and switched off it lets water through."""
 
     kind: ClassVar[str] = "centrifugal pump"
@@ -98,7 +187,7 @@ class CentrifugalPump(_PoweredPump):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DiaphragmPump(_PoweredPump):
+class DiaphragmPump(PoweredPump):
     """A small displacement pump: its flow follows its speed, it lets nothing back, and switched off it blocks."""
 
     kind: ClassVar[str] = "diaphragm pump"

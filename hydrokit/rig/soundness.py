@@ -122,10 +122,11 @@ def _check_line(rig: Rig, name: str, line: Line, mistakes: Mistakes) -> None:
 
 def _check_batteries(rig: Rig, mistakes: Mistakes) -> None:
     for address, pump in rig.pumps().items():
-        if isinstance(pump, PoweredPump) and pump.battery and pump.battery not in rig.batteries:
+        named = getattr(pump, "battery", "")  # a blank that stands for a pump that cannot be read has none
+        if isinstance(pump, PoweredPump) and named and named not in rig.batteries:
             listed = [*rig.batteries]
             expected = f"one of {', '.join(listed)}" if listed else "a battery of the rig, such as [batteries.main]"
-            mistakes.add(f"{address}.battery", repr(pump.battery), expected, nearest(pump.battery, listed))
+            mistakes.add(f"{address}.battery", repr(named), expected, nearest(named, listed))
 
 
 def _check_modes(rig: Rig, mistakes: Mistakes) -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hydrokit.bounds import Choice, Curve, Dimension, Flag, Spec, choices_of, specs_of
 from hydrokit.errors import InputError, RangeError
 from hydrokit.files import demonstration, hand_check, quantity_text, read_rig, starter, write_rig
-from hydrokit.parts import PART_KINDS, Hose, Joint, Outlet, Part, Source, Tank
+from hydrokit.parts import PART_KINDS, Battery, Hose, Joint, Outlet, Part, Source, Tank
 from hydrokit.rig import Line, Mode, Rig, Site, owners, values_of
 from hydrokit.units import measured
 
@@ -37,6 +37,8 @@ def values(cls: type[Any], name: str, spec: object) -> st.SearchStrategy[Any]:
         return st.sampled_from(choices_of(cls, name))
     if isinstance(spec, Flag):
         return st.booleans()
+    if name == "battery":
+        return st.sampled_from(["", "main"])
     return NAMES if name == "name" else TEXTS
 
 
@@ -51,6 +53,7 @@ def made(draw: st.DrawFn, cls: type[Any]) -> Any:
     if "heads" in specs_of(cls):  # exactly one curve, and a switch that can work
         chosen.pop("heads", None) if "points" in chosen else chosen.setdefault("heads", ((0.0, 9.0), (1e-4, 0.0)))
         chosen.pop("cut_in", None)
+    chosen.pop("empty_voltage", None)  # which must not be above that when full
     try:
         return cls(**chosen)
     except RangeError:
@@ -75,7 +78,14 @@ def rigs(draw: st.DrawFn) -> Rig:
         if len(set(line.labels())) < len(line.parts):
             line = replace(line, parts=line.parts[:1])
         lines[f"line-{index}"] = line
-    rig = Rig(title=draw(TEXTS), note=draw(TEXTS), site=draw(made(Site)), lines=lines, **groups)
+    rig = Rig(
+        title=draw(TEXTS),
+        note=draw(TEXTS),
+        site=draw(made(Site)),
+        lines=lines,
+        batteries={"main": draw(made(Battery))},
+        **groups,
+    )
     numbers_at = list(values_of(rig))
     everything = [f"{address}.{name}" for address, owner in owners(rig) for name in specs_of(type(owner))]
     some = st.lists(st.sampled_from(numbers_at), max_size=4, unique=True)

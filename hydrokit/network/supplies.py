@@ -1,0 +1,189 @@
+"""What running pumps draw from their batteries, and batteries that several of them share.
+
+A battery that feeds one pump is part of that pump's law. What others draw through the inner resistance of the same
+battery lowers its voltage for each: that alone is found by repetition around the network, until no voltage changes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from hydrokit.errors import SolverError
+from hydrokit.laws.electricity import constant_power_voltage
+from hydrokit.network.drives import Drive, flow_limits, sheet_points
+from hydrokit.network.newton import Flows, solve_flows
+
+if TYPE_CHECKING:
+    from hydrokit.bounds import Array
+    from hydrokit.network.plan import Ends, Plan, Pumps
+
+__all__ = ["Drawn", "drawn", "solve_fed"]
+
+_ROUNDS: Final = 60
+_SETTLED: Final = 1e-12
+"""Share of a voltage below which it no longer changes."""
+_LEAST: Final = 1e-3
+"""V; what is left of a battery that its loads bring down altogether."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """What each running pump draws, shape (n, U); NaN where no battery feeds it or its current is not known.
+
+    ``speed`` is the speed over that of the data sheet's voltage, 1 without a battery; ``current`` in A; ``voltage`` at
+    its motor and ``battery_voltage`` at the terminals of its battery in V. A driver of constant power that the cable
+    cannot feed draws no steady current: NaN, with ``browned_out`` True.
+    """
+
+    speed: Array
+    current: Array
+    voltage: Array
+    battery_voltage: Array
+    browned_out: Any
+
+
+def _flow_in(pumps: Pumps, drive: Drive, flow: Array) -> Array:
+    scaled: Array = (flow / pumps.flow_scale)[:, drive.place]
+    return scaled
+
+
+def _current(drive: Drive, flow: Array) -> tuple[Array, Array, Array]:
+    """Return the data sheet's flow, speed and current of some motors at flows over their flow scales, shape (n, D)."""
+    point = sheet_points(drive, flow)
+    stated = drive.stated_current(point.sheet_flow)
+    if drive.kind == "displacement":
+        return point.sheet_flow, point.speed, stated
+    if drive.kind == "rotodynamic":
+        return point.sheet_flow, point.speed, stated * point.speed**2
+    power = stated * drive.rated
+    return point.sheet_flow, point.speed, power / _driver_voltage(drive, power)
+
+
+def _driver_voltage(drive: Drive, power: Array) -> Array:
+    """Return the voltage at drivers of constant power; NaN where none brings it."""
+    wanted = np.maximum(power, 0.0)
+    voltage = constant_power_voltage(supply_voltage=drive.supply, power=wanted, resistance=drive.loop)
+    return np.asarray(voltage, np.float64)
+
+
+def _inside(drive: Drive, sheet_flow: Array) -> Any:
+    """Return whether currents are stated at flows of the data sheet; stated once, they are for any."""
+    finite = np.isfinite(drive.flows)
+    last = np.where(finite, drive.flows, -np.inf).max(axis=0)
+    within = (sheet_flow >= drive.flows[0] * (1.0 - 1e-9)) & (sheet_flow <= last * (1.0 + 1e-9))
+    return drive.known & (within | (finite.sum(axis=0) == 1))
+
+
+def drawn(pumps: Pumps, flow: Array) -> Drawn:
+    """Return what running pumps draw at their flows, shape (n, U)."""
+    if _shared(pumps):
+        pumps = _fed_at(pumps, flow)
+    shape = flow.shape
+    found = [np.full(shape, np.nan) for _ in range(3)]
+    current, voltage, battery = found
+    speed, browned_out = np.ones(shape), np.zeros(shape, np.bool_)
+    for drive in pumps.drives:
+        at = drive.place
+        sheet, turning, taken = _current(drive, _flow_in(pumps, drive, flow))
+        known = np.where(_inside(drive, sheet) & (turning > 0.0), taken, np.nan)
+        speed[:, at] = np.maximum(turning, 0.0)
+        browned_out[:, at] = drive.known & np.isnan(taken)
+        current[:, at] = known
+        voltage[:, at] = drive.supply - known * (drive.loop - drive.winding)
+        battery[:, at] = drive.supply - known * drive.inner
+    return Drawn(speed, current, voltage, battery, browned_out)
+
+
+def _shared(pumps: Pumps | None) -> bool:
+    """Return whether some battery with a resistance of its own feeds several running pumps."""
+    if pumps is None or not pumps.drives:
+        return False
+    names = [name for drive in pumps.drives for name in drive.batteries]
+    return len(set(names)) < len(names) and any(np.any(drive.inner > 0.0) for drive in pumps.drives)
+
+
+def _supplies(pumps: Pumps, flow: Array) -> list[Array]:
+    """Return the voltage that each battery has left for each of its motors, for the flows (n, U) as they are."""
+    totals: dict[str, Array] = {}
+    currents = []
+    for drive in pumps.drives:
+        taken = _current(drive, _flow_in(pumps, drive, flow))[2]
+        strongest = drive.supply / (2.0 * np.maximum(drive.loop, 1e-9))  # all that the cable brings in a brown-out
+        taken = np.where(np.isnan(taken), strongest, taken)
+        currents.append(taken)
+        for column, name in enumerate(drive.batteries):
+            totals[name] = totals.get(name, 0.0) + taken[:, column]
+    supplies = []
+    for drive, taken in zip(pumps.drives, currents, strict=True):
+        others = np.stack([totals[name] for name in drive.batteries], axis=1) - taken
+        supplies.append(np.maximum(drive.open_voltage - drive.inner * others, _LEAST))
+    return supplies
+
+
+def _change(pumps: Pumps, supplies: list[Array]) -> float:
+    return max(
+        float((np.abs(new - drive.supply) / drive.open_voltage).max())
+        for drive, new in zip(pumps.drives, supplies, strict=True)
+    )
+
+
+def _fed(pumps: Pumps, supplies: list[Array]) -> Pumps:
+    return replace(pumps, drives=tuple(drive.fed(supply) for drive, supply in zip(pumps.drives, supplies, strict=True)))
+
+
+def _fed_at(pumps: Pumps, flow: Array) -> Pumps:
+    """Return the pumps on the voltages that agree with what they draw at their flows."""
+    for _ in range(_ROUNDS):
+        supplies = _supplies(pumps, flow)
+        if _change(pumps, supplies) <= _SETTLED:
+            return pumps
+        pumps = _fed(pumps, supplies)
+    raise _unsettled(pumps)
+
+
+def _unsettled(pumps: Pumps) -> SolverError:
+    names = sorted({name for drive in pumps.drives for name in drive.batteries})
+    return SolverError(f"the voltage of the batteries shared by several pumps does not settle: {', '.join(names)}")
+
+
+def _ends_with(ends: Ends, before: Pumps, after: Pumps) -> Ends:
+    """Return what the ends of the lines impose with the flows that pumps never pass as they now are."""
+    lines = ends.high.shape[1]
+    old, new = _line_limits(before, lines), _line_limits(after, lines)
+    return replace(ends, high=np.where(ends.high == old, new, ends.high))
+
+
+def _line_limits(pumps: Pumps, lines: int) -> Array:
+    """Return the flow that the pumps of each line never pass, shape (n, L)."""
+    each = flow_limits(pumps)
+    limits = np.full((len(each), lines), np.inf)
+    for place, line in enumerate(pumps.line.tolist()):
+        limits[:, line] = np.minimum(limits[:, line], each[:, place])
+    return limits
+
+
+def solve_fed(plan: Plan) -> tuple[Plan, Flows]:
+    """Return the flows of a plan, and the plan with what shared batteries have left for each pump.
+
+    Raises
+    ------
+    NetworkError, SolverError
+        As :func:`hydrokit.network.newton.solve_flows`; SolverError too if a shared battery's voltage does not settle.
+    """
+    flows = solve_flows(plan)
+    if not _shared(plan.pumps):
+        return plan, flows
+    for _ in range(_ROUNDS):
+        pumps = plan.pumps
+        assert pumps is not None
+        supplies = _supplies(pumps, flows.flow[:, pumps.line])
+        if _change(pumps, supplies) <= _SETTLED:
+            return plan, flows
+        fed = _fed(pumps, supplies)
+        plan = replace(plan, pumps=fed, ends=_ends_with(plan.ends, pumps, fed))
+        flows = solve_flows(plan)
+    assert plan.pumps is not None
+    raise _unsettled(plan.pumps)
