@@ -138,6 +138,22 @@ def test_raw_water_joined_to_water_fit_to_drink_is_a_way_round(
     assert judged(found, rig)[ROUND, "tanks.t"] == "fails"
 
 
+def test_the_second_of_a_pair_that_level_out_holds_what_the_first_does(
+    filled: Rigs, hose: Callable[..., Hose], found: Any
+) -> None:
+    rig = filled()
+    lines = {
+        **rig.lines,
+        "balance": Line(start="twin", end="t", parts=(hose(),)),  # drawn the other way round
+        "draw": Line(start="twin", end="tap", parts=(hose(),)),
+    }
+    tanks = {"t": tank(inlet="bottom"), "twin": tank()}
+    modes = {"fill": Mode(closed=("lines.draw",)), "draw": Mode(closed=("lines.intake", "lines.fine"))}
+    rig = replace(rig, tanks=tanks, outlets={"tap": Outlet(height=0.5)}, lines=lines, modes=modes)
+    assert judged(found, rig, "fill")[ROUND, "tanks.twin"] == "holds"
+    assert judged(found, rig, "draw")[ROUND, "outlets.tap"] == "holds"
+
+
 @pytest.fixture
 def quarantine(
     diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose], membrane: Callable[..., Filter]
