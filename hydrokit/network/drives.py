@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from hydrokit.laws.pump_curve import CurveTable
     from hydrokit.network.plan import Pumps
 
-__all__ = ["Drive", "Point", "driven_gains", "flow_limits", "sheet_points", "wired"]
+__all__ = ["Drive", "Point", "driven_gains", "flow_limits", "flows_at", "sheet_points", "wired"]
 
 Index = npt.NDArray[np.intp]
 
@@ -275,4 +275,16 @@ def flow_limits(pumps: Pumps) -> Array:
             speed = drive.speed_at(end[None, :])
             limit = np.where(np.isfinite(pumps.table.flow_limit[at]), speed * end * scale[:, at], np.inf)
             whole[:, at] = np.where(speed > 0.0, limit, 0.0)
+    return whole
+
+
+def flows_at(pumps: Pumps, sheet_flow: Array) -> Array:
+    """Return the flow of each running pump at a flow of its data sheet, shape (n, U), both in m³/s."""
+    flow = sheet_flow * pumps.flow_scale
+    rows = max([len(flow), *(len(drive.knots) for drive in pumps.drives)])
+    whole = np.array(np.broadcast_to(flow, (rows, flow.shape[1])))
+    for drive in pumps.drives:
+        sheet = np.broadcast_to(sheet_flow, whole.shape)[:, drive.place]
+        finite = np.isfinite(sheet)
+        whole[:, drive.place] *= np.where(finite, drive.speed_at(np.where(finite, sheet, 0.0)), 1.0)
     return whole

@@ -12,7 +12,7 @@ from hydrokit.parts.base import Part, PointPart
 from hydrokit.parts.conduits import ROUGHNESS, Hose
 from hydrokit.parts.electrics import Battery
 from hydrokit.parts.fittings import Coupler, Elbow, Fitting, HoseTail, Strainer, Tee
-from hydrokit.parts.pumps import CentrifugalPump, DiaphragmPump, HandPump, PoweredPump, Pump
+from hydrokit.parts.pumps import SUPPLY, CentrifugalPump, DiaphragmPump, HandPump, PoweredPump, Pump
 from hydrokit.parts.stores import End, Joint, Outlet, Source, Tank
 from hydrokit.parts.valves import FloatValve, FootValve, NonReturnValve, Valve
 from hydrokit.parts.vehicles import Load, Vehicle
@@ -21,6 +21,7 @@ __all__ = [
     "END_KINDS",
     "PART_KINDS",
     "ROUGHNESS",
+    "SUPPLY",
     "Battery",
     "CentrifugalPump",
     "Coupler",

@@ -7,13 +7,13 @@ metres of the liquid pumped); exactly one of the two.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from hydrokit.bounds import Choice, Curve, Dimension, Mistakes, Spec, Text
 from hydrokit.errors import RangeError
 from hydrokit.parts.base import BORE, DRAINS, HELD_WATER, PointPart, rated_pressure, rated_vacuum
 
-__all__ = ["CentrifugalPump", "DiaphragmPump", "HandPump", "PoweredPump", "Pump"]
+__all__ = ["SUPPLY", "CentrifugalPump", "DiaphragmPump", "HandPump", "PoweredPump", "Pump"]
 
 _FLOW = Spec(Dimension.FLOW, "flow", low=0.0, high=1000.0, example='"8 L/min"')
 _RISE = Spec(Dimension.PRESSURE_DROP, "pressure rise", low=-1e8, high=1e9, example='"1.5 bar"')
@@ -28,6 +28,19 @@ _DRY_LIFT = Spec(
     example='"2.4 m"',
 )
 _SWITCH = Spec(Dimension.GAUGE_PRESSURE, "gauge pressure at its outlet", low=0.0, high=1e8, example='"2.8 bar"')
+
+
+SUPPLY: Final = (
+    "battery",
+    "cable_area",
+    "cable_length",
+    "cable_temperature",
+    "cable_stranding",
+    "cable_rating",
+    "contact_resistance",
+    "fuse",
+)
+"""Fields that describe how a pump is supplied, whichever pump it is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

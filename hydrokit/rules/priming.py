@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -71,13 +71,12 @@ def _dry_limit(state: State, pump: int) -> Array:
     stated = state.of(element, "dry_lift")
     if stated is None:
         return np.zeros(state.variants)
-    speed: Any = state.of(element, "speed") if hasattr(element.part, "speed") else 1.0  # a hand pump has none
     limit = dry_lift_limit(
         dry_lift=stated,
         air_pressure=conditions.air_pressure,
         vapour_pressure=conditions.vapour_pressure,
         density=conditions.density,
-        speed_ratio=np.minimum(speed, 1.0),  # a faster motor makes the valves no tighter
+        speed_ratio=np.minimum(state.idle_speed(pump), 1.0),  # a faster motor makes the valves no tighter
         back_pressure_gauge=_pushed_against(state, pump),
     )
     return np.maximum(state.full(limit), 0.0)

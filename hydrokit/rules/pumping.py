@@ -59,16 +59,15 @@ def _range_word(name: str, flow: Array, limits: dict[str, Array], row: int) -> t
 
 
 def _in_range(state: State, index: int) -> Measure:
-    pumps, place = state.pumps, state.on[index]
-    table, element, flow = pumps.table, state.plan.elements[index], state.flow_at(index)
-    scale = state.full(pumps.flow_scale[:, place])
+    place = state.on[index]
+    table, element, flow = state.pumps.table, state.plan.elements[index], state.flow_at(index)
     stated: Any = state.of(element, "best_flow") if isinstance(element.part, CentrifugalPump) else None
     limits = {
-        "low": table.data_low[place] * scale,
-        "high": table.data_high[place] * scale,
+        "low": state.flow_at_sheet(index, table.data_low[place]),
+        "high": state.flow_at_sheet(index, table.data_high[place]),
         # a curve that is level, not rising, crosses that of the rig but once: its duty is stable
-        "flat": table.flat_to[place] * table.rises[place] * scale,
-        "best": state.full(np.nan if stated is None else stated) * scale,
+        "flat": state.flow_at_sheet(index, table.flat_to[place] * table.rises[place]),
+        "best": state.flow_at_sheet(index, np.nan if stated is None else stated),
     }
     near: Any = (flow >= _BEST_LOW * limits["best"]) & (flow <= _BEST_HIGH * limits["best"])
     known = (flow >= limits["low"] * (1.0 - _SAME)) & (flow <= limits["high"] * (1.0 + _SAME))

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from hydrokit.laws.pump_curve import gain
-from hydrokit.parts import CentrifugalPump, Outlet, Pump, Source, Tank
+from hydrokit.network.drives import flows_at
+from hydrokit.network.loss import pump_gains
+from hydrokit.network.supplies import drawn
+from hydrokit.parts import CentrifugalPump, Outlet, PoweredPump, Pump, Source, Tank
 from hydrokit.rules.drawing import Suction, suction_of
 from hydrokit.rules.naming import named
 from hydrokit.rules.resting import heads_at_rest
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network import Element, Plan, Solution
     from hydrokit.network.plan import Pumps
+    from hydrokit.network.supplies import Drawn
     from hydrokit.network.values import Conditions
     from hydrokit.network.walk import Walk
     from hydrokit.rig import Mode, Rig
@@ -142,16 +145,37 @@ class State:
         assert isinstance(part, Pump)
         return part
 
+    @cached_property
+    def drawn(self) -> Drawn:
+        """What each pump that is on draws from its battery, shape (n, U) in the order of the plan's pumps."""
+        return drawn(self.pumps, self.solution.flows.flow[:, self.pumps.line])
+
+    def speed_of(self, index: int) -> Array:
+        """Return the speed of a pump that is on over that of its data sheet, its electricity included; hand pumps have 1."""
+        element = self.plan.elements[index]
+        stated: Any = self.of(element, "speed") if isinstance(element.part, PoweredPump) else 1.0
+        return np.asarray(self.full(stated) * self.drawn.speed[:, self.on[index]], np.float64)
+
+    def idle_speed(self, index: int) -> Array:
+        """Return the speed of a pump that is on over that of its data sheet while it presses against nothing."""
+        freely = self.pumps.table.open_flow[self.on[index]]
+        return np.asarray(self.flow_at_sheet(index, freely) / freely, np.float64)
+
     def npsh_speed(self, index: int) -> Any:
         """Return the speed ratio that changes what NPSH a pump requires; 1 for a displacement pump."""
-        element = self.plan.elements[index]
-        return self.of(element, "speed") if isinstance(element.part, CentrifugalPump) else 1.0
+        return self.speed_of(index) if isinstance(self.pump_of(index), CentrifugalPump) else 1.0
+
+    def flow_at_sheet(self, index: int, sheet_flow: Any) -> Array:
+        """Return the flow of a pump that is on at the flow of a point of its data sheet, m³/s."""
+        sheet = np.zeros((np.size(sheet_flow), len(self.pumps.line)))
+        sheet[:, self.on[index]] = sheet_flow
+        return self.full(flows_at(self.pumps, sheet)[:, self.on[index]])
 
     def shut_off_head(self, index: int) -> Array:
         """Return the head that a pump which is on adds when nothing flows, m."""
         pumps, place = self.pumps, self.on[index]
-        rise, _ = gain(pumps.table, np.zeros((1, len(pumps.line))))
-        return self.full((rise * pumps.head_scale)[:, place])
+        rise, _ = pump_gains(pumps, np.zeros((1, len(pumps.line))))
+        return self.full(rise[:, place])
 
     @cached_property
     def _suctions(self) -> dict[int, Suction]:

@@ -39,8 +39,8 @@ def _required(drawn: Drawn, state: State, flow: float) -> float | None:
     part = state.pump_of(pump)
     if part.npsh_required is None:
         return None
-    speed = 1.0 if part.displacement else state.of(state.plan.elements[pump], "speed")
-    asked, _ = npsh_required(points=part.npsh_required, flow=flow, speed_ratio=float(np.ravel(speed)[0]))
+    speed = float(np.ravel(state.npsh_speed(pump))[0])
+    asked, _ = npsh_required(points=part.npsh_required, flow=flow, speed_ratio=speed)
     return float(asked) if np.isfinite(asked) else None
 
 

@@ -153,11 +153,8 @@ def _checked(pumps: Mapping[str, Any] | None) -> Mapping[str, Pump]:
 def _best_flow(state: State, index: int) -> float | None:
     """Return the flow at best efficiency: as stated, else where the curve and the power put it inside the data."""
     element, pump = state.plan.elements[index], state.pump_of(index)
-    pumps = state.plan.pumps
-    assert pumps is not None
-    scale = float(pumps.flow_scale[0, state.running.index(index)])
     if isinstance(pump, CentrifugalPump) and pump.best_flow is not None:
-        return float(state.of(element, "best_flow")) * scale
+        return float(state.flow_at_sheet(index, state.of(element, "best_flow"))[0])
     if not isinstance(pump, (CentrifugalPump, DiaphragmPump)) or pump.powers is None or len(pump.powers) < 2:
         return None
     weight = 1.0 if pump.points is not None else float(np.ravel(state.conditions.weight)[0])
@@ -166,7 +163,7 @@ def _best_flow(state: State, index: int) -> float | None:
     if not overlap or min(power for _, power in powers) <= 0.0:
         return None
     best = best_efficiency(points=points, powers=powers)
-    return None if best.at_edge else best.flow * scale
+    return None if best.at_edge else float(state.flow_at_sheet(index, best.flow)[0])
 
 
 def _tried(attempt: _Try, place: str, top: float, unknown: dict[str, None]) -> PumpTried:

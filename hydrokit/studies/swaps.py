@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from hydrokit.bounds import Mistakes, nearest
-from hydrokit.parts import Hose, Joint, Pump
+from hydrokit.parts import SUPPLY, Hose, Joint, PoweredPump, Pump
 from hydrokit.rig import Line, Mode, Rig
 
 if TYPE_CHECKING:
@@ -61,6 +61,14 @@ def kept_values(values: Mapping[str, _Told], place: str) -> dict[str, _Told]:
     }
 
 
+def _supplied(pump: Pump, drawn: Pump) -> Pump:
+    """Return a pump on the battery, cable and fuse of the one drawn, where it states no battery of its own."""
+    if not (isinstance(pump, PoweredPump) and isinstance(drawn, PoweredPump)) or pump.battery:
+        return pump
+    supply: dict[str, Any] = {field: getattr(drawn, field) for field in SUPPLY}
+    return replace(pump, **supply)
+
+
 def with_pump(rig: Rig, place: str, pump: Pump) -> Rig:
     """Return a rig with another pump at an address, at the same height; every address stays as it was."""
     name, label = _split(place)
@@ -72,7 +80,7 @@ def with_pump(rig: Rig, place: str, pump: Pump) -> Rig:
         replace(part, name=word) if not (part.name or drawn.name) and part.kind == drawn.kind else part
         for word, part in zip(labels, line.parts, strict=True)
     ]
-    parts[index] = replace(pump, name=label, height=drawn.height)
+    parts[index] = replace(_supplied(pump, drawn), name=label, height=drawn.height)
     modes = {word: replace(mode, values=kept_values(mode.values, place)) for word, mode in rig.modes.items()}
     return replace(
         rig,

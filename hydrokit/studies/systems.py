@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Final
 import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
-from hydrokit.laws.pump_curve import gain
 from hydrokit.network import solve
+from hydrokit.network.drives import flow_limits
+from hydrokit.network.loss import pump_gains
 from hydrokit.studies.swaps import cut_open
 
 if TYPE_CHECKING:
@@ -47,22 +48,20 @@ def may_reach(state: State, duties: list[float]) -> float:
     """
     alone = len(state.running) == 1 and not np.any(state.plan.ends.demand)
     top = max(duties)
-    pumps = state.plan.pumps
-    if top <= 0.0 and alone and pumps is not None:
-        return float(pumps.table.data_high[0] * pumps.flow_scale[0, 0])
+    if top <= 0.0 and alone:
+        index = state.running[0]
+        return float(state.flow_at_sheet(index, state.pumps.table.data_high[state.on[index]])[0])
     return top * _BEYOND if alone else top
 
 
 def _pump_heads(state: State, place: str, flows: Array) -> Array:
     """Return the head that a pump adds, m; NaN where it delivers no such flow."""
-    pumps = state.plan.pumps
-    assert pumps is not None
-    column = [state.plan.elements[index].address for index in state.running].index(place)
-    head_scale, flow_scale = float(pumps.head_scale[0, column]), float(pumps.flow_scale[0, column])
-    through = np.zeros((len(flows), len(state.running)))
-    through[:, column] = flows / flow_scale
-    heads = gain(pumps.table, through)[0][:, column] * head_scale
-    possible = (heads >= 0.0) & (flows <= float(pumps.table.flow_limit[column]) * flow_scale)
+    pumps = state.pumps
+    column = next(at for index, at in state.on.items() if state.plan.elements[index].address == place)
+    through = np.zeros((len(flows), len(pumps.line)))
+    through[:, column] = flows
+    heads = pump_gains(pumps, through)[0][:, column]
+    possible = (heads >= 0.0) & (flows <= float(flow_limits(pumps)[0, column]))
     return np.where(possible, heads, np.nan)
 
 
