@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -16,6 +16,7 @@ from hydrokit.network.batteries import drives_of
 from hydrokit.network.drives import flow_limits
 from hydrokit.network.elements import Element, elements_of
 from hydrokit.network.ends import fixed_ends
+from hydrokit.network.loss import line_loss, starting_flow
 from hydrokit.network.plan import Ends, Hoses, Layout, Losses, Plan, Pumps
 from hydrokit.network.stations import stations_of
 from hydrokit.network.values import Conditions, Values, columns, conditions_of
@@ -90,7 +91,7 @@ def build_plan(
     element_losses = _element_losses(gathered)
     pumps = _pumps(gathered)
     lines = np.array(line_of, np.intp)
-    return Plan(
+    plan = Plan(
         rig=rig,
         mode=name,
         variants=values.variants,
@@ -106,6 +107,7 @@ def build_plan(
         element_line=lines,
         stations=stations_of(rig, values, elements, line_of, ends),
     )
+    return replace(plan, nominal_law=line_loss(plan, starting_flow(plan)))
 
 
 def _layout(rig: Rig) -> Layout:

@@ -6,6 +6,7 @@ large network.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final, Protocol
 
 import numpy as np
@@ -96,6 +97,7 @@ class _Sparse:
         return heads
 
 
+@lru_cache(maxsize=16)
 def laplacian(layout: Layout) -> Laplacian:
-    """Return the way of solving that suits the size of the network."""
+    """Return the way of solving that suits the size of the network; made once for each layout."""
     return _Dense(layout) if len(layout.joints) <= DENSE_LIMIT else _Sparse(layout)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network.plan import Hoses, Losses, Plan, Pumps
 
-__all__ = ["hose_losses", "line_loss", "pump_gains", "square_losses"]
+__all__ = ["hose_losses", "line_loss", "pump_gains", "square_losses", "starting_flow"]
 
 _FLATTEST: Final = 1e-9
 """Smallest slope used, in s/m²: a bore of metres has more. Keeps a line without resistance from dividing by zero."""
@@ -95,3 +95,10 @@ def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
         _add(head, plan.pumps, -rise)
         _add(slope, plan.pumps, -fall)
     return head, np.maximum(slope, _FLATTEST)
+
+
+def starting_flow(plan: Plan) -> Array:
+    """Return the flows that the search starts from, shape (n, L): a plain guess, within bounds."""
+    ends = plan.ends
+    flow: Array = np.minimum(np.maximum(ends.nominal, ends.low), ends.high)
+    return np.array(np.broadcast_to(flow, (plan.variants, len(plan.layout.lines))))

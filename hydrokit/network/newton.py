@@ -23,7 +23,7 @@ import numpy.typing as npt
 
 from hydrokit.errors import SolverError
 from hydrokit.network.laplacian import laplacian
-from hydrokit.network.loss import line_loss
+from hydrokit.network.loss import line_loss, starting_flow
 from hydrokit.network.start import route
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Flows", "solve_flows"]
 
-WANTED: Final = 1e-12
+WANTED: Final = 1e-11
 """Relative residual at which a variant is finished."""
 ACCEPTED: Final = 1e-9
 """Relative residual that is accepted where rounding allows no better."""
@@ -206,8 +206,8 @@ def _started(search: _Search) -> _State:
     """Return flows that balance and keep to their bounds."""
     plan, joints = search.plan, len(search.plan.layout.joints)
     shape = (plan.variants, len(plan.layout.lines))
-    flow = search.clipped(np.broadcast_to(plan.ends.nominal, shape))
-    loss, slope = line_loss(plan, flow)
+    flow = starting_flow(plan)
+    loss, slope = line_loss(plan, flow) if plan.nominal_law is None else plan.nominal_law
     side = np.where(search.movable, np.int8(0), np.int8(-1))
     head = np.zeros((plan.variants, joints))
     state = _State(flow, head, side, loss, slope, loss - search.drop(head), np.zeros(shape, np.int16))

@@ -25,7 +25,7 @@ __all__ = ["Ends", "Hoses", "Layout", "Losses", "Plan", "Pumps", "Stations"]
 Index = npt.NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Layout:
     """Which lines meet at which joints; the same for every variant.
 
@@ -143,6 +143,8 @@ class Plan:
     element_losses: Losses
     element_line: Index
     stations: Stations
+    nominal_law: tuple[Array, Array] | None = None
+    """Loss and slope of every line, shape (n, L), at the flows that the search starts from; None: not worked out."""
 
     def take(self, rows: Index) -> Plan:
         """Return the plan of some of the variants."""
@@ -150,6 +152,7 @@ class Plan:
             self,
             variants=len(rows),
             values=self.values.take(rows),
+            nominal_law=None if self.nominal_law is None else (self.nominal_law[0][rows], self.nominal_law[1][rows]),
             hoses=_rows(self.hoses, rows),
             pumps=None if self.pumps is None else self.pumps.take(rows),
             losses=_rows(self.losses, rows),

@@ -139,6 +139,7 @@ class Storage:
         demand[:, self.node[noded]] = -stage.injected[:, noded]
         return replace(
             plan,
+            nominal_law=None,
             variants=len(stage.base),
             layout=self._layout(exposed),
             losses=replace(losses, linear=linear, square_forward=square),
@@ -285,6 +286,7 @@ def _widened(plan: Plan, layout: Layout, more: int) -> Plan:
     ends, losses = plan.ends, plan.losses
     return replace(
         plan,
+        nominal_law=None,
         layout=layout,
         losses=Losses(
             square_forward=wide(losses.square_forward, 0.0),

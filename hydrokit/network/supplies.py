@@ -13,14 +13,18 @@ import numpy as np
 
 from hydrokit.errors import SolverError
 from hydrokit.laws.electricity import constant_power_voltage
+from hydrokit.laws.pump_duty import read_off
+from hydrokit.network.batteries import rated_voltage, stated_currents
 from hydrokit.network.drives import Drive, flow_limits, sheet_points
+from hydrokit.network.loss import pump_gains
 from hydrokit.network.newton import Flows, solve_flows
+from hydrokit.parts import PoweredPump
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network.plan import Ends, Plan, Pumps
 
-__all__ = ["Drawn", "drawn", "solve_fed"]
+__all__ = ["Drawn", "Taken", "drawn", "solve_fed", "taken"]
 
 _ROUNDS: Final = 60
 _SETTLED: Final = 1e-12
@@ -95,6 +99,59 @@ def drawn(pumps: Pumps, flow: Array) -> Drawn:
         voltage[:, at] = drive.supply - known * (drive.loop - drive.winding)
         battery[:, at] = drive.supply - known * drive.inner
     return Drawn(speed, current, voltage, battery, browned_out)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Current in A and power in W that each running pump takes, shape (n, U); NaN where it is not known.
+
+    Power is that which leaves the battery, loss in the cable included; without a battery that of the data sheet.
+    """
+
+    current: Array
+    power: Array
+
+
+def _by_sheet(plan: Plan, place: int, flow: Array) -> tuple[Any, Any]:
+    """Return what the data sheet alone says that a pump takes at a flow, shape (n,)."""
+    pumps = plan.pumps
+    assert pumps is not None
+    element = plan.elements[int(pumps.element[place])]
+    part: Any = element.part
+    unknown = np.nan, np.nan
+    # A motor that turns slower than its data sheet takes another current: read off only at rated speed.
+    if not isinstance(part, PoweredPump) or np.any(np.not_equal(plan.values.of(element.address, part, "speed"), 1.0)):
+        return unknown
+    what, rated = stated_currents(part)[2], rated_voltage(plan.rig, plan.values, element.address, part)
+    volts: Any = np.nan if rated is None else rated
+    through = np.maximum(flow, 0.0)
+    if what == "current":
+        current: Any = read_off(points=part.currents or (), flow=through)[0]
+        return current, current * volts if part.powers is None else read_off(points=part.powers, flow=through)[0]
+    if what == "power":
+        power: Any = read_off(points=part.powers or (), flow=through)[0]
+    elif what == "efficiency":
+        all_flows = np.zeros((len(flow), len(pumps.line)))
+        all_flows[:, place] = through
+        work = pump_gains(pumps, all_flows)[0][:, place] * plan.conditions.weight * through
+        power = work / plan.values.of(element.address, part, "efficiency")
+    else:
+        return unknown
+    return power / volts, power
+
+
+def taken(plan: Plan, flow: Array) -> Taken:
+    """Return what every running pump of a plan takes at line flows, shape (n, L)."""
+    pumps = plan.pumps
+    assert pumps is not None
+    through = flow[:, pumps.line]
+    fed = drawn(pumps, through)
+    current, power = fed.current.copy(), fed.current * fed.battery_voltage
+    driven = {int(place) for drive in pumps.drives for place in drive.place}
+    for place in range(len(pumps.line)):
+        if place not in driven:
+            current[:, place], power[:, place] = _by_sheet(plan, place, through[:, place])
+    return Taken(current, power)
 
 
 def _shared(pumps: Pumps | None) -> bool:
@@ -183,7 +240,7 @@ def solve_fed(plan: Plan) -> tuple[Plan, Flows]:
         if _change(pumps, supplies) <= _SETTLED:
             return plan, flows
         fed = _fed(pumps, supplies)
-        plan = replace(plan, pumps=fed, ends=_ends_with(plan.ends, pumps, fed))
+        plan = replace(plan, pumps=fed, ends=_ends_with(plan.ends, pumps, fed), nominal_law=None)
         flows = solve_flows(plan)
     assert plan.pumps is not None
     raise _unsettled(plan.pumps)
