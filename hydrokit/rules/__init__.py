@@ -11,11 +11,13 @@ from hydrokit.rules.frost import FROST
 from hydrokit.rules.pressure import RUNNING_PRESSURE, SHUT_OFF_PRESSURE
 from hydrokit.rules.priming import HOLDS_PRIME, PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH, WORKING_RANGE
+from hydrokit.rules.reductions import LOG_REDUCTION
 from hydrokit.rules.rule import Measure, Missing, Rule, findings_of
+from hydrokit.rules.stages import STAGE_ORDER
 from hydrokit.rules.standing import NO_DRAIN_BACK
 from hydrokit.rules.state import State
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
-from hydrokit.rules.treatment import RATED_FLOW
+from hydrokit.rules.treatment import CHLORINE_CONTACT, CLOUDINESS, LAMP_AGE, LAMP_CLARITY, MEDIA_CONTACT, RATED_FLOW
 from hydrokit.rules.velocity import DELIVERY_VELOCITY, SUCTION_VELOCITY
 from hydrokit.rules.venting import BLOCKED_VENT, OVERFLOW, VENT
 from hydrokit.rules.weight import FRONT_SHARE, SLOSH, SUPPORT_LOAD, WHOLE_MASS
@@ -52,6 +54,13 @@ RULES: Final[tuple[Rule, ...]] = (
     OVERFLOW,
     BLOCKED_VENT,
     FROST,
+    STAGE_ORDER,
+    CLOUDINESS,
+    MEDIA_CONTACT,
+    LAMP_CLARITY,
+    LAMP_AGE,
+    CHLORINE_CONTACT,
+    LOG_REDUCTION,
 )
 
 _GRAVEST_FIRST: Final = (Verdict.FAILS, Verdict.CLOSE, Verdict.UNKNOWN, Verdict.HOLDS)

@@ -10,10 +10,12 @@ import numpy as np
 
 from hydrokit.network.drives import flows_at
 from hydrokit.network.loss import pump_gains
-from hydrokit.network.supplies import drawn
+from hydrokit.network.supplies import drawn, taken
 from hydrokit.parts import CentrifugalPump, Outlet, PoweredPump, Pump, Source, Tank
 from hydrokit.rules.drawing import Suction, suction_of
+from hydrokit.rules.highest import at_highest_flow
 from hydrokit.rules.naming import named
+from hydrokit.rules.quality import Quality, quality_of
 from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.ways import Way, blocked_by, elements_by_line, ways_of
 from hydrokit.rules.weighing import Weighing, weighed_of
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network import Element, Plan, Solution
     from hydrokit.network.plan import Pumps
-    from hydrokit.network.supplies import Drawn
+    from hydrokit.network.supplies import Drawn, Taken
     from hydrokit.network.values import Conditions
     from hydrokit.network.walk import Walk
     from hydrokit.rig import Mode, Rig
@@ -150,6 +152,11 @@ class State:
         """What each pump that is on draws from its battery, shape (n, U) in the order of the plan's pumps."""
         return drawn(self.pumps, self.solution.flows.flow[:, self.pumps.line])
 
+    @cached_property
+    def taken(self) -> Taken:
+        """Current and power that each pump that is on takes, shape (n, U) in the order of the plan's pumps."""
+        return taken(self.plan, self.solution.flows.flow)
+
     def speed_of(self, index: int) -> Array:
         """Return the speed of a pump that is on over that of its data sheet, its electricity included; hand pumps have 1."""
         element = self.plan.elements[index]
@@ -237,6 +244,17 @@ class State:
     def rest(self) -> Array:
         """The greatest head at each station when nothing flows, shape (n, S), m; -inf where none reaches."""
         return heads_at_rest(self)
+
+    @cached_property
+    def highest(self) -> State:
+        """The mode at the moment of the highest flow: what barriers are rated for is judged then."""
+        solution = at_highest_flow(self, self.plan.mode)
+        return self if solution is self.solution else State(solution)
+
+    @cached_property
+    def quality(self) -> Quality:
+        """What the water at every end is credited with."""
+        return quality_of(self)
 
     @cached_property
     def weighing(self) -> Weighing | None:
