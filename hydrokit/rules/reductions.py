@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["LOG_REDUCTION", "credited_logs", "judged_ends", "wanted_logs"]
 
 _MOST: Final = 99.0
+_DECIMALS: Final = 9  # so that logs turned into shares and back still meet what is wanted
 _NEEDED: Final = "bacteria_logs, virus_logs and protozoa_logs of the barriers"
 
 
@@ -44,7 +45,7 @@ def wanted_logs(state: State) -> Array:
 def credited_logs(state: State, name: str) -> Array:
     """Return the log reductions that the water of an end is credited with, shape (n, 3)."""
     passing = np.maximum(state.quality.waters[name].chlorinated, 10.0**-_MOST)
-    return np.asarray(np.maximum(-np.log10(passing), 0.0), np.float64)
+    return np.asarray(np.maximum(-np.log10(passing), 0.0).round(_DECIMALS), np.float64)
 
 
 def judged_ends(state: State) -> list[str]:
