@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast, get_args
 
 import numpy as np
 
-from hydrokit.bounds import Mistakes, require
+from hydrokit.bounds import Mistakes, require, require_word
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -37,6 +37,7 @@ __all__ = [
     "loading_of_solids",
     "loading_resistance",
     "medium_drop",
+    "solids_of_loading",
 ]
 
 BlockingLaw: TypeAlias = Literal["cake", "intermediate", "standard"]
@@ -314,13 +315,7 @@ def loading_of_solids(*, solids_share: Real, end_ratio: Real, law: BlockingLaw) 
     [0.5, 0.240, 0.146]
     """
     require("solids_share", solids_share, 0.0, 1.0)
-    require("end_ratio", end_ratio, 1.0, 1e9)
-    if law not in get_args(BlockingLaw):
-        mistakes = Mistakes()
-        mistakes.add("law", repr(law), "'cake', 'intermediate' or 'standard'")
-        mistakes.settle()
-    share, ratio = np.broadcast_arrays(np.asarray(solids_share, np.float64), np.asarray(end_ratio, np.float64))
-    growth = np.maximum(ratio - 1.0, 1e-9)  # an element that never grows dearer loads in proportion, whatever the law
+    share, growth = _of_law(solids_share, end_ratio, law)
     if law == "cake":
         loading = share.copy()
     elif law == "intermediate":
@@ -329,3 +324,56 @@ def loading_of_solids(*, solids_share: Real, end_ratio: Real, law: BlockingLaw) 
         narrowed = -np.expm1(-0.5 * np.log1p(growth)) * share
         loading = narrowed * (2.0 - narrowed) / (1.0 - narrowed) ** 2 / growth
     return loading if loading.ndim else float(loading)
+
+
+def solids_of_loading(*, loading: Real, end_ratio: Real, law: BlockingLaw) -> Real:
+    r"""Return the share of the solids it holds at its end drop that an element of a loading has caught.
+
+    .. math::
+
+        \text{cake: } m = l, \qquad \text{intermediate: } m = \frac{\ln R}{\ln r}, \qquad
+        \text{standard: } m = \frac{1 - R^{-1/2}}{1 - r^{-1/2}}, \qquad R = 1 + (r - 1)\,l
+
+    Parameters
+    ----------
+    loading : float or array, shape (n,)
+        *l*, 0 when new, 1 at the end. [-]
+    end_ratio : float or array, shape (n,)
+        *r*, as :func:`loading_of_solids`. [-]
+    law : {"cake", "intermediate", "standard"}
+        As :func:`loading_of_solids`, whose inverse this is.
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [-]
+
+    Raises
+    ------
+    RangeError
+        If a value is outside what is possible.
+    InputError
+        If the law is none of the three.
+
+    Examples
+    --------
+    >>> solids_of_loading(loading=0.240, end_ratio=10.0, law="intermediate")
+    0.50
+    """
+    require("loading", loading, 0.0, 1.0)
+    far, growth = _of_law(loading, end_ratio, law)
+    if law == "cake":
+        share = far.copy()
+    elif law == "intermediate":
+        share = np.log1p(growth * far) / np.log1p(growth)
+    else:
+        share = np.expm1(-0.5 * np.log1p(growth * far)) / np.expm1(-0.5 * np.log1p(growth))
+    return share if share.ndim else float(share)
+
+
+def _of_law(value: Real, end_ratio: Real, law: BlockingLaw) -> tuple[Array, Array]:
+    """Return a value and the growth of the resistance, of one shape; refuses a law that is none."""
+    require("end_ratio", end_ratio, 1.0, 1e9)
+    require_word("law", law, get_args(BlockingLaw))
+    one, ratio = np.broadcast_arrays(np.asarray(value, np.float64), np.asarray(end_ratio, np.float64))
+    return one, np.maximum(ratio - 1.0, 1e-9)  # what never grows dearer loads in proportion, whatever the law

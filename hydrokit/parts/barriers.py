@@ -78,6 +78,39 @@ class Filter(Barrier):
             Dimension.FRACTION, "how far to the end drop: 0 new, 1 to be changed", low=0.0, high=2.0, example='"50 %"'
         ),
     ] = 0.0
+    passed: Annotated[
+        float, Spec(Dimension.VOLUME, "water passed so far; counts against its life", low=0.0, example='"2000 L"')
+    ] = 0.0
+    element: Annotated[
+        Literal["surface", "depth", "unknown"],
+        Choice(
+            "where it catches: a pleated or fibre surface clogs as a cake, a wound or melt-blown depth pore by pore"
+        ),
+    ] = "unknown"
+    dirt_capacity: Annotated[
+        float | None,
+        Spec(Dimension.MASS, "solids that one holds at its end drop", low=1e-9, high=1e6, example='"60 g"'),
+    ] = None
+    retains: Annotated[
+        float | None,
+        Spec(
+            Dimension.FRACTION,
+            "share of the suspended solids that it keeps back, by mass; no log credit",
+            low=0.0,
+            high=1.0,
+            example='"70 %"',
+        ),
+    ] = None
+    flush_restores: Annotated[
+        float | None,
+        Spec(
+            Dimension.FRACTION,
+            "share of the solids in it that a flush, backwash or scrub takes out again",
+            low=0.0,
+            high=1.0,
+            example='"80 %"',
+        ),
+    ] = None
     pressure_rating: Annotated[float | None, rated_pressure("housing")] = None
     pore_size: Annotated[
         float | None,

@@ -34,6 +34,20 @@ class Site:
     turbidity: Annotated[
         float | None, Spec(Dimension.TURBIDITY, "cloudiness of the raw water", low=0.0, high=1e5, example='"6 NTU"')
     ] = None
+    solids_per_ntu: Annotated[
+        float | None,
+        Spec(
+            Dimension.CONCENTRATION,
+            "suspended solids for each NTU, from a sample dried and weighed",
+            low=1e-6,
+            high=1.0,
+            source="1.5 mg/L within a band of 0.5 to 3: common practice, no source",
+            example='"1.5 mg/L"',
+        ),
+    ] = None
+    daily_use: Annotated[
+        float | None, Spec(Dimension.VOLUME, "water used in a day", low=1e-9, high=1e9, example='"90 L"')
+    ] = None
     ph: Annotated[float | None, Spec(Dimension.NUMBER, "pH of the water", low=0.0, high=14.0, example="7.4")] = None
     transmittance: Annotated[
         float | None,
