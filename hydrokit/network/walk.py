@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from hydrokit.network.drives import flow_limits
 from hydrokit.network.loss import hose_losses, pump_gains, square_losses
 
 if TYPE_CHECKING:
@@ -78,10 +79,39 @@ def _line_start_heads(plan: Plan, flow: Array, heads: Array) -> Array:
     return np.where(np.isnan(fixed), known[:, layout.start], fixed)
 
 
+def _line_end_heads(plan: Plan, flow: Array, heads: Array) -> Array:
+    layout, ends = plan.layout, plan.ends
+    known = np.concatenate([heads, np.zeros((len(flow), 1))], axis=1)
+    fixed = np.broadcast_to(ends.fixed_end, flow.shape)
+    return np.where(np.isnan(fixed), known[:, layout.end], fixed)
+
+
+def _give_less(plan: Plan, flow: Array, heads: Array, loss: Array) -> None:
+    """Put in what the pumps of lines at their greatest flow really give: no more than the line asks for.
+
+    There the curve stands upright, and any gain below it goes with the same flow.
+    """
+    pumps = plan.pumps
+    if pumps is None:
+        return
+    high = np.broadcast_to(plan.ends.high, flow.shape)
+    limits = np.broadcast_to(flow_limits(pumps), (len(flow), len(pumps.line)))
+    drop = _line_start_heads(plan, flow, heads) - _line_end_heads(plan, flow, heads)
+    for line in pumps.lines.tolist():
+        at_most = (flow[:, line] >= high[:, line]) & (high[:, line] > 0.0) & np.isfinite(drop[:, line])
+        if at_most.any():
+            own = np.flatnonzero(pumps.line == line)
+            binds = pumps.element[own[limits[:, own].argmin(axis=1)]]
+            rest = drop[:, line] - loss[:, plan.element_line == line].sum(axis=1)
+            rows = np.flatnonzero(at_most)
+            loss[rows, binds[rows]] += rest[rows]
+
+
 def walk(plan: Plan, flow: Array, heads: Array) -> Walk:
     """Walk along every line at its flow, shape (n, L), from the head at its start; of joints, shape (n, J)."""
     count = len(plan.layout.lines)
     loss = element_losses(plan, flow)
+    _give_less(plan, flow, heads, loss)
     variants, elements = loss.shape
     stations = plan.stations
     after = np.arange(elements) + plan.element_line + 1

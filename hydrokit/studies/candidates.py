@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
+    from hydrokit.catalogue.bores import Series
     from hydrokit.rig import Line
     from hydrokit.rules import State
 
@@ -111,13 +112,12 @@ class _Spot:
 def _next_bore(bore: float) -> float | None:
     """Return the next bore up that is really wider, of the series to which this one belongs."""
 
-    def wider(series: Any) -> list[float]:
+    def wider(series: Series) -> list[float]:
         return [size for _, size in hose_bores(series) if size >= bore * _REAL_STEP]
 
-    for series in ("metric", "inch"):
-        if any(1.0 / _SAME_SIZE < size / bore < _SAME_SIZE for _, size in hose_bores(series)):
-            return min(wider(series), default=None)
-    return min(wider("metric"), default=None)
+    apart = {series: min(abs(size / bore - 1.0) for _, size in hose_bores(series)) for series in ("metric", "inch")}
+    inch = apart["inch"] < min(apart["metric"], _SAME_SIZE - 1.0)
+    return min(wider("inch" if inch else "metric"), default=None)
 
 
 def _length(value: float) -> tuple[float, Dimension]:

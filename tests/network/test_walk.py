@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from hydrokit.network import EXIT, solve
-from hydrokit.parts import Fitting, Hose, HoseTail, NonReturnValve, Outlet, Source, Tank
+from hydrokit.parts import Fitting, HandPump, Hose, HoseTail, NonReturnValve, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig, Site
 
 if TYPE_CHECKING:
@@ -167,3 +167,21 @@ def test_a_closed_line_is_walked_from_its_start_at_rest() -> None:
     walk = solve(rig).walk
     assert walk.head[0] == pytest.approx([5.0, 5.0, 5.0, 5.0], abs=1e-12)
     assert walk.loss[0] == pytest.approx([0.0, 0.0, 0.0], abs=1e-12)
+
+
+def test_a_pump_on_the_upright_of_its_curve_gives_no_more_than_its_line_asks_for() -> None:
+    # 0.4 L a stroke, 1.5 s each: 16 L/min whatever the pressure, as long as it takes little force
+    pump = HandPump(name="pump", height=1.0, stroke_volume=0.4e-3, stroke_time=1.5)
+    parts = (Hose(bore=0.025, length=2.0), pump, Hose(name="up", bore=0.025, length=3.0))
+    rig = Rig(
+        sources={"pond": Source(surface=0.0)},
+        outlets={"end": Outlet(height=2.0)},
+        lines={"up": Line(start="pond", end="end", parts=parts)},
+    )
+    solution = solve(rig)
+    walk, plan = solution.walk, solution.plan
+    assert solution.flow("up")[0] == pytest.approx(16.0 / 60e3)
+    assert walk.head[0, -1] == pytest.approx(2.0)  # at the end of the line, where the lip is
+    index = next(at for at, element in enumerate(plan.elements) if isinstance(element.part, HandPump))
+    others = walk.loss[0].sum() - walk.loss[0, index]
+    assert -walk.loss[0, index] == pytest.approx(2.0 + others)
