@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 __all__ = ["RUNNING_PRESSURE", "SHUT_OFF_PRESSURE"]
 
 _GAUGE = Dimension.GAUGE_PRESSURE
+_NOTHING: Final = 1.0
+"""Pa; a tenth of a millimetre of water is the pressure of the air itself, up to rounding."""
 _WORTH_A_RATING: Final = 20e3
 """Pa; two metres of water trouble no fitting, so no rating is asked for below."""
 
@@ -39,10 +41,8 @@ def _word(name: str, when: str, pressure: Array, limit: Array, row: int) -> tupl
 
 def _judged(state: State, element: Element, pressure: Array, when: str) -> Measure | None:
     """Return the measure of a part that sees pressure and states a rating."""
-    rating, sees = (
-        state.of(element, "pressure_rating"),
-        pressure > 0.0,
-    )  # what sees only suction is judged by its vacuum
+    rating = state.of(element, "pressure_rating")
+    sees = pressure > _NOTHING  # what sees only suction is judged by its vacuum
     if rating is None or not sees.any():
         return None
     limit = state.full(rating)
