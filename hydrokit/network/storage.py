@@ -45,14 +45,26 @@ class Floats:
         """Return how far each is open, 0 to 1, shape (n, V), at depths of water, shape (n, T)."""
         return np.clip((self.shut_level - level[:, self.tank]) / self.band, 0.0, 1.0)
 
+    def most_gain(self, opening: Array, level: Array) -> Array:
+        """Return the rise (n, V) of each one's tank from a level (n, T) that leaves a valve just so far open, m."""
+        gain: Array = self.shut_level - opening * self.band - level[:, self.tank]
+        return gain
+
+    def take(self, rows: Index) -> Floats:
+        """Return the float valves of some of the variants."""
+        names = ("square", "shut_level", "band")
+        some = {name: value[rows] for name in names if (value := getattr(self, name)).shape[0] > 1}
+        return replace(self, **some)
+
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One implicit stage: each tank ends with ``base`` (n, T) plus ``share`` (n, 1) seconds of its own net inflow.
 
     ``shut`` lines (n, L) carry nothing, ``pinned`` tanks (n, T) are brim-full, ``dry`` ones stand at their lowest
-    outlet and give no more than they get; ``injected`` (n, T) is what falls in from above, ``openings`` (n, V) of the
-    float valves, and ``guess`` the flows to start from, storage lines included.
+    outlet and give no more than they get; ``injected`` (n, T) is what falls in from above, ``openings`` (n, V) how
+    far the float valves are open when they pass ``through`` (n, V), and ``guess`` the flows to start from, storage lines
+    included.
     """
 
     base: Array
@@ -62,6 +74,7 @@ class Stage:
     dry: Mask
     injected: Array
     openings: Array
+    through: Array
     guess: Array
 
     def take(self, rows: Index) -> Stage:
@@ -105,7 +118,8 @@ class Storage:
         """Return the storage of some of the variants."""
         names = ("area", "floor", "depth", "start_level", "lowest", "upper")
         some: dict[str, Any] = {name: value[rows] for name in names if (value := getattr(self, name)).shape[0] > 1}
-        return replace(self, plan=self.plan.take(rows), ports=self.ports.take(rows), **some)
+        plan, ports, floats = self.plan.take(rows), self.ports.take(rows), self.floats.take(rows)
+        return replace(self, plan=plan, ports=ports, floats=floats, **some)
 
     def falls(self, exposed: Mask) -> Array:
         """Return which lines bring water from above the surface, shape (L, T), where some ports (P,) are exposed."""
@@ -129,11 +143,10 @@ class Storage:
         high[:, out] = np.minimum(high[:, out], 0.0)
         low[:, back] = np.maximum(low[:, back], 0.0)
         low[:, count:] = self._least(stage)[:, noded]
-        closed = stage.shut.copy()
-        for place, line in enumerate(self.floats.line):
-            opening = stage.openings[:, place]
-            closed[:, line] |= opening <= 0.0
-            square[:, line] += self.floats.square[:, place] * (np.maximum(opening, _ALMOST_SHUT) ** -2.0 - 1.0)
+        cracking, closed = losses.cracking, stage.shut.copy()
+        if self.floats.line.size:
+            cracking = _copied(cracking, columns_)
+            self._throttle(stage, closed, square, linear, cracking)
         low[:, :count][closed], high[:, :count][closed] = 0.0, 0.0
         demand = _copied(ends.demand, joints)
         demand[:, self.node[noded]] = -stage.injected[:, noded]
@@ -142,7 +155,7 @@ class Storage:
             nominal_law=None,
             variants=len(stage.base),
             layout=self._layout(exposed),
-            losses=replace(losses, linear=linear, square_forward=square),
+            losses=replace(losses, linear=linear, square_forward=square, cracking=cracking),
             ends=replace(
                 ends,
                 fixed_start=fixed_start,
@@ -154,6 +167,21 @@ class Storage:
                 nominal=stage.guess,
             ),
         )
+
+    def _throttle(self, stage: Stage, closed: Mask, square: Array, linear: Array, cracking: Array) -> None:
+        """Add what float valves cost, and how it grows with the flow that fills their own tank, as a tangent."""
+        floats = self.floats
+        for place, (line, tank) in enumerate(zip(floats.line, floats.tank, strict=True)):
+            opening, through = stage.openings[:, place], stage.through[:, place]
+            held = np.maximum(opening, _ALMOST_SHUT)
+            lost = floats.square[:, place] * held**-2.0
+            shuts = stage.share[:, 0] / (self.area[:, tank] * floats.band[:, place])  # share of its way per flow
+            moving = (opening > 0.0) & (opening < 1.0)
+            steeper = np.where(moving, 2.0 * lost / held * shuts * through**2, 0.0)
+            closed[:, line] |= opening <= 0.0
+            square[:, line] += lost - floats.square[:, place]
+            linear[:, line] += steeper
+            cracking[:, line] -= steeper * through
 
     def _layout(self, exposed: Mask) -> Layout:
         """Return which lines meet which joints where some ports (P,) are out of the water."""

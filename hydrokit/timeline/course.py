@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from hydrokit.errors import SolverError
-from hydrokit.timeline.events import Events, events_of
+from hydrokit.timeline.events import Events, events_of, inflow_when_close
 from hydrokit.timeline.legs import Legs
 from hydrokit.timeline.marks import first_guess
+from hydrokit.timeline.method import WEIGHTS
 from hydrokit.timeline.state import begin
-from hydrokit.timeline.step import WEIGHTS, Step, step
+from hydrokit.timeline.step import Step, step
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -33,13 +34,15 @@ if TYPE_CHECKING:
 
 __all__ = ["Course", "Task", "run"]
 
-_TOLERANCE: Final = 5e-6
+_TOLERANCE: Final = 1e-5
 """Greatest error of a step, as a share of the tank's volume."""
 _TRIES: Final = 60
 _STEPS: Final = 20_000
 _STILL: Final = 1e-9
 """Share of a tank's volume that may still move in the time that is left for it to count as still."""
 _STEEPEST: Final = 8.0
+_FAR_OFF: Final = 100.0
+"""Errors over what is allowed from which on a step is cut more boldly."""
 _SHORTEST: Final = 1e-12
 """Share of the time so far below which a step is too short to be told apart from the next."""
 
@@ -49,8 +52,9 @@ class Task:
     """What to follow: until the goal volumes (n, T; NaN for none) are reached, nothing moves, or the time is up.
 
     ``order`` lists tanks, as indices, whose filling lines, ``fills`` (L, T), are opened one after the other; empty for
-    all at once. ``faint`` (T,) is the share of its largest net inflow at which a tank counts as having reached its
-    goal, NaN for none. ``first`` ends a course at the first goal. ``meter`` turns line flows (n, L) into rates (n, M)
+    all at once. A tank that has the share ``nearly`` (T,) of its
+    goal counts as having reached it once its net inflow is under the share ``enough`` (T,) of the most since then; NaN
+    for never. ``first`` ends a course at the first goal. ``meter`` turns line flows (n, L) into rates (n, M)
     that are summed over time, such as electrical power.
     """
 
@@ -58,7 +62,8 @@ class Task:
     time_limit: float
     order: tuple[int, ...] = ()
     fills: Mask | None = None
-    faint: Array | None = None
+    nearly: Array | None = None
+    enough: Array | None = None
     first: bool = False
     meter: Meter | None = None
 
@@ -108,13 +113,13 @@ class _Sums:
     metered: Array
     legs: Legs = field(default_factory=Legs)
 
-    def note(self, now: Run, happened: Mask, when: Array, volumes: Array | None) -> None:
-        """Write down the time, and all volumes, at which something first happened."""
+    def note(self, now: Run, happened: Mask, when: Array, volumes: Array | None, ago: Array | None = None) -> None:
+        """Write down the time, and all volumes, at which something first happened; ``ago`` (n, T) seconds before now."""
         first = happened & np.isinf(when[now.rows])
         if not first.any():
             return
         rows, tanks = np.nonzero(first)
-        when[now.rows[rows], tanks] = now.time[rows]
+        when[now.rows[rows], tanks] = now.time[rows] - (0.0 if ago is None else ago[rows, tanks])
         if volumes is not None:
             volumes[now.rows[rows], tanks] = now.volume[rows]
 
@@ -157,10 +162,8 @@ def _scattered(whole: Step | None, found: Step, rows: Index, count: int) -> Step
         def blank(part: Array) -> Array:
             return np.zeros((count, *part.shape[1:]))
 
-        first, middle, last = (blank(flow) for flow in found.flows)
-        whole = Step(
-            blank(found.volume), (first, middle, last), blank(found.inflow), blank(found.error), blank(found.guess)
-        )
+        flows = tuple(blank(flow) for flow in found.flows)
+        whole = Step(blank(found.volume), flows, blank(found.inflow), blank(found.error), blank(found.guess))
     for name in ("volume", "inflow", "error", "guess"):
         getattr(whole, name)[rows] = getattr(found, name)
     for mine, other in zip(whole.flows, found.flows, strict=True):
@@ -168,7 +171,7 @@ def _scattered(whole: Step | None, found: Step, rows: Index, count: int) -> Step
     return whole
 
 
-def _good_step(now: Run, faint: Array) -> Step:
+def _good_step(now: Run) -> Step:
     """Return a step that every variant may keep; ``now.seconds`` becomes what each took."""
     count = len(now.rows)
     pending = np.arange(count)
@@ -178,8 +181,9 @@ def _good_step(now: Run, faint: Array) -> Step:
         taken = step(part.storage, part.situation(), part.volume, part.flow, part.guess, part.seconds[:, None])
         worst = _worst(part, taken)
         erring = ~(worst <= 1.0)
-        pace = np.clip(0.9 * np.clip(worst, 1e-9, 1e9) ** (-1.0 / 3.0), 0.05, 0.8)
-        events = events_of(part, taken, faint)
+        power = np.where(worst > _FAR_OFF, -0.5, -1.0 / 3.0)  # far too long a step errs less than its length would say
+        pace = np.clip(0.9 * np.clip(worst, 1e-9, 1e9) ** power, 1e-4, 0.8)
+        events = events_of(part, taken)
         again = erring | events.late
         whole = _scattered(whole, taken, pending, count)
         now.seconds[pending[again]] *= np.where(erring, np.minimum(pace, events.share), events.share)[again]
@@ -194,6 +198,8 @@ def _accept(now: Run, sums: _Sums, taken: Step, events: Events, meter: Meter | N
     rows, seconds = now.rows, now.seconds[:, None]
     if rows[0] == 0:
         sums.legs.add(now, taken)
+    came, speed = inflow_when_close(now, taken)
+    now.close, now.most = now.close | came, np.where(came, speed, now.most)
     sums.spilled[rows] += np.where(now.brimming, taken.volume - now.volume, 0.0)
     for weight, flow in zip(WEIGHTS, taken.flows, strict=True):
         sums.passed[rows] += weight * seconds * flow
@@ -201,8 +207,8 @@ def _accept(now: Run, sums: _Sums, taken: Step, events: Events, meter: Meter | N
             sums.metered[rows] += weight * seconds * meter(flow)
     now.volume = np.where(now.brimming, now.volume, taken.volume)
     now.time = now.time + now.seconds
-    now.guess, now.inflow, now.flow = taken.guess, taken.inflow, taken.flows[2]
-    sums.note(now, events.goal, sums.reached, sums.at_reach)
+    now.guess, now.inflow, now.flow = taken.guess, taken.inflow, taken.flows[-1]
+    sums.note(now, events.goal, sums.reached, sums.at_reach, (1.0 - events.ended) * seconds)
     sums.note(now, events.brim, sums.brimmed, sums.at_brim)
     sums.note(now, events.bare, sums.bared, None)
     now.there = now.there | events.goal
@@ -242,11 +248,12 @@ def run(storage: Storage, task: Task, *, progress: Progress | None = None) -> Co
     """
     tanks, lines = len(storage.tanks), storage.lines
     fills = np.zeros((lines, tanks), np.bool_) if task.fills is None else task.fills
-    faint = np.full(tanks, np.nan) if task.faint is None else task.faint
-    now = begin(storage, task.goal, task.order, fills)
+    never = np.full(tanks, np.nan)
+    nearly, enough = (never if shares is None else shares for shares in (task.nearly, task.enough))
+    now = begin(storage, task.goal, task.order, fills, nearly, enough)
     start, count = now.volume.copy(), len(now.rows)
     now.refresh()
-    now.seconds = first_guess(now)
+    now.seconds = first_guess(now, _TOLERANCE)
     first_flow = now.flow.copy()
     sums = _empty_sums(now, 0 if task.meter is None else task.meter(now.flow[:1]).shape[1])
     steps = 0
@@ -260,7 +267,7 @@ def run(storage: Storage, task: Task, *, progress: Progress | None = None) -> Co
         if now.rows.size == 0:
             break
         steps += 1
-        _advance(now, sums, task, faint, steps)
+        _advance(now, sums, task, steps)
     return Course(
         tanks=storage.tanks,
         start_volume=start,
@@ -270,13 +277,13 @@ def run(storage: Storage, task: Task, *, progress: Progress | None = None) -> Co
     )
 
 
-def _advance(now: Run, sums: _Sums, task: Task, faint: Array, steps: int) -> None:
+def _advance(now: Run, sums: _Sums, task: Task, steps: int) -> None:
     """Take one step with every variant, and see what it brings."""
     now.seconds = np.minimum(now.seconds, task.time_limit - now.time)
-    taken = _good_step(now, faint)
+    taken = _good_step(now)
     if steps > _STEPS or (now.seconds <= _SHORTEST * now.time).any():
         raise SolverError(f"the tanks change to and fro without end after {float(now.time.min()):.4g} s")
-    events = events_of(now, taken, faint)
+    events = events_of(now, taken)
     growth = np.clip(0.9 * np.maximum(_worst(now, taken), 1e-9) ** (-1.0 / 3.0), 0.3, _STEEPEST)
     _accept(now, sums, taken, events, task.meter)
     longer = now.seconds * growth
@@ -284,5 +291,5 @@ def _advance(now: Run, sums: _Sums, task: Task, faint: Array, steps: int) -> Non
     if happened.any():
         now.refresh()
         sums.note(now, now.brimming, sums.brimmed, sums.at_brim)
-        longer = np.where(happened, first_guess(now), longer)
+        longer = np.where(happened, first_guess(now, _TOLERANCE), longer)
     now.seconds = longer

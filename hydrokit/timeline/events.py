@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.timeline.curve import crossing, fading, hermite_rate
 from hydrokit.timeline.marks import marks_of
 
 if TYPE_CHECKING:
@@ -20,12 +21,11 @@ if TYPE_CHECKING:
     from hydrokit.timeline.state import Run
     from hydrokit.timeline.step import Step
 
-__all__ = ["Events", "events_of", "hermite"]
+__all__ = ["Events", "events_of", "inflow_when_close"]
 
-_HALVINGS: Final = 40
 _NEAR_BALANCE: Final = 1e-6
 """Share of what passes a full tank within which its net inflow has just turned."""
-_NEAR_FAINT: Final = 1e-3
+_NEAR_FAINT: Final = 0.02
 """Share by which an inflow may be past the one that counts as faint."""
 
 
@@ -34,91 +34,108 @@ class Events:
     """What has happened by the end of a step, and the share of the step at which to end it where it goes too far.
 
     ``goal``, ``brim``, ``bare`` and ``ebb`` (n, T): a tank has reached its goal, its brim, its lowest outlet, or spills
-    no more; ``dip`` and ``cover`` (n, P): a port has come out of the water, or under it.
+    no more; ``ended`` (n, T) is the share of the step at which it reached its goal; ``dip`` and ``cover`` (n, P): a port has come out of the water, or under it; ``kink``
+    (n, 2 V): a float valve has begun to move, or is shut.
     """
 
     goal: Mask
+    ended: Array
     brim: Mask
     bare: Mask
     ebb: Mask
     dip: Mask
     cover: Mask
+    kink: Mask
     late: Mask
     share: Array
 
     @property
     def happened(self) -> Mask:
         """Variants (n,) in which anything has happened."""
-        kinds = (self.goal, self.brim, self.bare, self.ebb, self.dip, self.cover)
+        kinds = (self.goal, self.brim, self.bare, self.ebb, self.dip, self.cover, self.kink)
         any_of_them: Mask = np.logical_or.reduce([kind.any(axis=1) for kind in kinds])
         return any_of_them
 
 
-def hermite(share: Array, before: Array, after: Array, rate: Array, last_rate: Array) -> Array:
-    """Return a volume at a share of a step, from volumes and changes per step at its two ends."""
-    change = after - before
-    curve: Array = before + share * (
-        rate + share * (3.0 * change - 2.0 * rate - last_rate + share * (rate + last_rate - 2.0 * change))
-    )
-    return curve
-
-
-def _where(marks: Marks, now: Run, taken: Step, crossed: Mask) -> Array:
+def _first_met(marks: Marks, now: Run, taken: Step, crossed: Mask) -> Array:
     """Return the share of the step at which the first of some marks is met, shape (n,)."""
     share = np.ones(len(crossed))
     rows, places = np.nonzero(crossed)
     if rows.size == 0:
         return share
-    tank = marks.tank[places]
-    seconds = now.seconds[rows]
-    curve = (
-        now.volume[rows, tank], taken.volume[rows, tank], seconds * now.net[rows, tank], seconds * taken.inflow[rows, tank],
-    )  # fmt: skip
+    tank, seconds = marks.tank[places], now.seconds[rows]
+    begins, rate = now.volume[rows, tank], seconds * now.net[rows, tank]
+    cubic = (begins, taken.volume[rows, tank], rate, seconds * taken.inflow[rows, tank])
     sense = np.where(marks.rising[rows, places], 1.0, -1.0)
     mark, slack = marks.volume[rows, places], now.slack[rows, tank]
-    inside = sense * (curve[0] - mark) >= -slack
-    mark = np.where(inside, mark + sense * slack, mark)
-    low, high = np.zeros(len(rows)), np.ones(len(rows))
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        beyond = sense * (hermite(middle, *curve) - mark) >= 0.0
-        low, high = np.where(beyond, low, middle), np.where(beyond, middle, high)
-    np.minimum.at(share, rows, high)
+    inside = sense * (begins - mark) >= -slack
+    np.minimum.at(share, rows, crossing(np.where(inside, mark + sense * slack, mark), sense, cubic))
     return share
 
 
-def _turned(now: Run, taken: Step, faint: Array) -> tuple[Mask, Mask, Mask, Array]:
-    """Return tanks that spill no more, tanks whose inflow has grown faint, which steps go too far, and where to end."""
+def inflow_when_close(now: Run, taken: Step) -> tuple[Mask, Array]:
+    """Return which tanks (n, T) have come close to their goal in a step, and their net inflow at that moment."""
+    mark = now.nearly * now.goal
+    came = ~now.close & (now.volume < mark) & (taken.volume >= mark)
+    if not came.any():
+        return came, now.most
+    lasting = now.seconds[:, None]
+    cubic = (now.volume, taken.volume, lasting * now.net, lasting * taken.inflow)
+    share = crossing(np.where(came, mark, np.inf), np.ones(mark.shape), cubic)
+    return came, hermite_rate(share, cubic) / lasting
+
+
+@dataclass(frozen=True, slots=True)
+class _Turned:
+    """Tanks (n, T) whose inflow has turned or grown faint, and when: ``ended`` is the share at which it grew faint."""
+
+    ebb: Mask
+    faint: Mask
+    ended: Array
+    late: Mask
+    share: Array
+
+
+def _turned(now: Run, taken: Step) -> _Turned:
+    into = now.storage.into
     begins, ends = now.inflow, taken.inflow
     near = _NEAR_BALANCE * now.passing
     ebb = now.brimming & (ends < -now.ripple)
-    limit = np.where(np.isnan(faint), 0.0, faint) * now.most
-    dwindled = ~now.there & (limit > 0.0) & (ends < limit)
-    late = (ebb & (ends < -near)) | (dwindled & (begins > limit) & (ends < limit * (1.0 - _NEAR_FAINT)))
-    aim = np.where(ebb, -0.5 * near, limit * (1.0 - 0.5 * _NEAR_FAINT))
-    fall = np.where(late, begins - ends, 1.0)
-    share = np.where(late, np.clip((begins - aim) / fall, 0.0, 1.0), 1.0)
-    return ebb, dwindled, np.asarray(late.any(axis=1)), share.min(axis=1, initial=1.0)
+    limit = now.enough * now.most
+    faint = now.close & ~now.there & (limit > now.ripple) & (ends < limit)
+    ended, share = np.ones(begins.shape), np.ones(begins.shape)
+    if not (ebb.any() or faint.any()):
+        return _Turned(ebb, faint, ended, np.zeros(len(ebb), np.bool_), share[:, 0])
+    inflows = (begins, taken.flows[2] @ into, ends)
+    falling = faint & (begins > limit)
+    ended = np.where(falling, fading(limit, inflows), np.where(faint, 0.0, 1.0))
+    far = ebb & (ends < -near)
+    faded = falling & (ends < limit * (1.0 - _NEAR_FAINT))
+    aim = np.where(far, -0.5 * near, limit * (1.0 - 0.5 * _NEAR_FAINT))
+    share = np.where(far | faded, fading(aim, inflows), 1.0)
+    return _Turned(ebb, faint, ended, np.asarray((far | faded).any(axis=1)), share.min(axis=1))
 
 
-def events_of(now: Run, taken: Step, faint: Array) -> Events:
-    """Return what a step brings; ``faint`` (T,) is the share of its largest inflow at which a tank counts as full."""
+def events_of(now: Run, taken: Step) -> Events:
+    """Return what a step brings."""
     marks, tanks, ports = marks_of(now), len(now.storage.tanks), len(now.storage.ports.line)
     after = np.where(now.brimming, now.volume, taken.volume)[:, marks.tank]
     before, slack = now.volume[:, marks.tank], now.slack[:, marks.tank]
     sense = np.where(marks.rising, 1.0, -1.0)
     reach, past = sense * (before - marks.volume), sense * (after - marks.volume)
-    crossed = marks.active & (past >= -slack) & ((reach < -slack) | (past > 2.0 * slack))
+    crossed = marks.active & (past >= -slack) & ((reach < -slack) | ((reach <= 2.0 * slack) & (past > 2.0 * slack)))
     overshot = crossed & (past > 2.0 * slack)
-    ebb, dwindled, late, share = _turned(now, taken, faint)
+    turned = _turned(now, taken)
     goal, brim, bare = (crossed[:, tanks * kind : tanks * (kind + 1)] for kind in range(3))
     return Events(
-        goal=goal | dwindled,
+        goal=goal | turned.faint,
+        ended=turned.ended,
         brim=brim,
         bare=bare,
-        ebb=ebb,
+        ebb=turned.ebb,
         dip=crossed[:, 3 * tanks : 3 * tanks + ports],
-        cover=crossed[:, 3 * tanks + ports :],
-        late=late | overshot.any(axis=1),
-        share=np.minimum(share, _where(marks, now, taken, overshot)),
+        cover=crossed[:, 3 * tanks + ports : 3 * tanks + 2 * ports],
+        kink=crossed[:, 3 * tanks + 2 * ports :],
+        late=turned.late | overshot.any(axis=1),
+        share=np.minimum(turned.share, _first_met(marks, now, taken, overshot)),
     )

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hydrokit.timeline.events import hermite
-from hydrokit.timeline.step import MIDDLE
+from hydrokit.timeline.curve import hermite, parabola
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -57,9 +56,6 @@ class Legs:
         before, after, rate, last_rate = (
             np.array(part)[leg] for part in (self.before, self.after, self.rate, self.last_rate)
         )
-        volume = hermite(share, before, after, lasting * rate, lasting * last_rate)
-        first, middle, last = np.moveaxis(np.array(self.flows)[leg], 1, 0)
-        slope = (middle - first) / MIDDLE
-        bend = ((last - middle) / (1.0 - MIDDLE) - slope) / 1.0
-        flow = first + share * (slope + (share - MIDDLE) * bend)
-        return volume, flow
+        volume = hermite(share, (before, after, lasting * rate, lasting * last_rate))
+        first, _, middle, last = np.moveaxis(np.array(self.flows)[leg], 1, 0)
+        return volume, parabola(share, (first, middle, last))

@@ -16,15 +16,19 @@ __all__ = ["Marks", "first_guess", "marks_of"]
 
 _JUST_PAST: Final = 1.02
 """Where flows change with the levels, a first step aims this much too far, so that the mark lies inside it."""
+_A_LITTLE: Final = 1e-3
+_HARDLY: Final = 1e-6
+"""Rate at which inflows change, over that at which tanks fill, below which they count as constant."""
 _ONE_STEP: Final = 0.1
 """Share of a tank's volume to try in one step where no mark lies ahead."""
 
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """Volumes in columns (K): first each tank's goal, brim and lowest outlet, then ports to fall dry and to be covered.
+    """Volumes in columns (K).
 
-    ``tank`` (K,) says whose each is; ``rising`` (n, K) whether it is met by filling; ``active`` whether it counts now.
+    First each tank's goal, brim and lowest outlet, then ports to fall dry and ports to be covered, then float valves to
+    begin to move and to be shut. ``tank`` (K,) says whose each is; ``rising`` (n, K) whether it is met by filling; ``active`` whether it counts now.
     """
 
     tank: Index
@@ -40,11 +44,16 @@ def marks_of(now: Run) -> Marks:
     lowest = np.broadcast_to(now.storage.lowest, now.volume.shape)
     goal = np.where(now.there, np.nan, now.goal)
     coverable = ports.depth < now.storage.depth[:, ports.tank]
-    covering = np.ones_like(now.exposed)
+    covering, floats = np.ones_like(now.exposed), now.storage.floats
+    both = np.concatenate([floats.tank, floats.tank])
+    level = np.concatenate([floats.shut_level - floats.band, floats.shut_level], axis=1)
+    turns = np.broadcast_to(level * now.storage.area[:, both], (len(now.volume), len(both)))
     return Marks(
-        tank=np.concatenate([own, own, own, ports.tank, ports.tank]),
-        volume=np.concatenate([goal, now.full, lowest, now.port_volume(), now.port_volume(film=True)], axis=1),
-        rising=np.concatenate([goal > now.volume, filling, ~filling, ~covering, covering], axis=1),
+        tank=np.concatenate([own, own, own, ports.tank, ports.tank, floats.tank, floats.tank]),
+        volume=np.concatenate([goal, now.full, lowest, now.port_volume(), now.port_volume(film=True), turns], axis=1),
+        rising=np.concatenate(
+            [goal > now.volume, filling, ~filling, ~covering, covering, turns > now.volume[:, both]], axis=1
+        ),
         active=np.concatenate(
             [
                 np.isfinite(goal),
@@ -52,14 +61,18 @@ def marks_of(now: Run) -> Marks:
                 ~now.dry & np.isfinite(lowest),
                 ~now.exposed & now.storage.upper,
                 now.exposed & coverable,
+                np.abs(turns - now.volume[:, both]) > 2.0 * now.slack[:, both],
             ],
             axis=1,
         ),
     )
 
 
-def first_guess(now: Run) -> Array:
-    """Return the step to try first, shape (n,), s: to whatever the present flows would reach first, or just past it."""
+def first_guess(now: Run, tolerance: float) -> Array:
+    """Return the step to try first, shape (n,), s: to what is reached first, or as far as inflows hardly change.
+
+    ``tolerance`` is the error allowed in a step, as a share of the tank's volume.
+    """
     marks = marks_of(now)
     net, full = now.net, now.full
     moves = np.abs(net) > now.ripple
@@ -68,8 +81,29 @@ def first_guess(now: Run) -> Array:
     way = np.where(marks.active, sense * (marks.volume - now.volume[:, marks.tank]), -1.0)
     ahead = (way > now.slack[:, marks.tank]) & (sense * net[:, marks.tank] > 0.0) & moves[:, marks.tank]
     wait = np.divide(way, pace[:, marks.tank], out=np.full(way.shape, np.inf), where=ahead)
-    soonest = wait.min(axis=1, initial=np.inf)
+    soonest: Array = wait.min(axis=1, initial=np.inf)
+    if now.feels_no_level():
+        return soonest
     longest = np.divide(_ONE_STEP * full, pace, out=np.full(net.shape, np.inf), where=moves).min(axis=1, initial=np.inf)
-    past = 1.0 if now.feels_no_level() else _JUST_PAST
-    guess: Array = np.where(np.isfinite(soonest), past * soonest, longest)
-    return guess
+    guess: Array = np.where(np.isfinite(soonest), _JUST_PAST * soonest, longest)
+    return np.minimum(guess, _steady_for(now, tolerance))
+
+
+def _steady_for(now: Run, tolerance: float) -> Array:
+    """Return for how long inflows change so little that a step may err by no more than is allowed, shape (n,), s.
+
+    They are looked at again after a thousandth of a tank has moved: a rate of change k makes a step of h err by about
+    (k h)^3 / 100 of what would flow in 1 / k.
+    """
+    net, full = now.net, now.full
+    fastest = (np.abs(net) / full).max(axis=1, initial=0.0)
+    moment = np.divide(_A_LITTLE, fastest, out=np.zeros_like(fastest), where=fastest > 0.0)
+    later = np.clip(now.volume + moment[:, None] * net, 0.0, full)
+    change = np.abs(now.inflow_at(later) - now.inflow).max(axis=1, initial=0.0)
+    flow = np.abs(net).max(axis=1, initial=0.0)
+    per_time = np.divide(change, flow * moment, out=np.zeros_like(flow), where=(flow > 0.0) & (moment > 0.0))
+    allowed = np.divide(100.0 * tolerance * per_time, fastest, out=np.ones_like(flow), where=fastest > 0.0)
+    lasts: Array = np.divide(
+        np.cbrt(allowed), per_time, out=np.full_like(flow, np.inf), where=per_time > _HARDLY * fastest
+    )
+    return lasts

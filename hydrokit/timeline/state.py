@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ON_EVENT", "Run", "begin"]
 
-ON_EVENT: Final = 1e-10
+ON_EVENT: Final = 1e-8
 """Share of a tank's volume within which it counts as having reached a mark."""
 _FILM: Final = 1e-3
 """m; water above an upper outlet that fell dry at which it gives again, lest it open and shut without end."""
@@ -32,13 +32,16 @@ class Run:
 
     ``brimming`` tanks (n, T) are full and spill; ``dry`` ones stand at their lowest outlet; ``exposed`` ports (n, P)
     are out of the water and ``dried`` ones became so by losing it; ``turn`` (n,) is the place in the order of filling;
-    ``there`` tanks have reached their goal; ``seconds`` (n,) the next step to try; ``most`` (n, T) the largest net inflow
-    so far; ``guess`` all flows of the last solve, storage lines included, to start the next from.
+    ``there`` tanks have reached their goal, ``close`` ones the share ``nearly`` (T,) of it, and have
+    reached it as well once their net inflow is under the share ``enough`` (T,) of ``most`` (n, T), the largest since;
+    ``seconds`` (n,) the next step to try; ``guess`` all flows of the last solve, storage lines included, to start the next from.
     """
 
     storage: Storage
     fills: Mask
     order: Index
+    nearly: Array
+    enough: Array
     rows: Index
     goal: Array
     volume: Array
@@ -52,12 +55,14 @@ class Run:
     dry: Mask
     exposed: Mask
     dried: Mask
+    close: Mask
     there: Mask
     turn: Index
 
     def take(self, kept: Index) -> Run:
         """Return the state of some of the variants."""
-        shared: dict[str, Any] = {"storage": self.storage.take(kept), "fills": self.fills, "order": self.order}
+        names = ("fills", "order", "nearly", "enough")
+        shared: dict[str, Any] = {name: getattr(self, name) for name in names} | {"storage": self.storage.take(kept)}
         own = {item.name: getattr(self, item.name)[kept] for item in fields(self) if item.name not in shared}
         return Run(**shared, **own)
 
@@ -96,7 +101,9 @@ class Run:
 
     def feels_no_level(self) -> bool:
         """Whether no flow depends on any level, so that all flows stay as they are."""
-        return bool(self.exposed.all()) and not self.storage.floats.line.size
+        floats = self.storage.floats
+        level = (self.volume + self.slack) / self.storage.area
+        return bool(self.exposed.all() and (level[:, floats.tank] <= floats.shut_level - floats.band).all())
 
     def situation(self) -> Situation:
         """Return what holds for the next step."""
@@ -111,7 +118,12 @@ class Run:
         self.guess, self.inflow = inflow_now(self.storage, self.situation(), self.volume, self.guess)
         self.flow = self.guess[:, : self.storage.lines]
         self.brimming = (self.volume >= self.full - self.slack) & (self.inflow >= -self.ripple)
-        self.most = np.maximum(self.most, self.inflow)
+        self.most = np.where(self.close, np.maximum(self.most, self.inflow), 0.0)
+
+    def inflow_at(self, volume: Array) -> Array:
+        """Return the net inflow (n, T) were the tanks to hold other volumes, no tank brimming but those that do."""
+        inflow = inflow_now(self.storage, self.situation(), volume, self.guess)[1]
+        return np.where(self.brimming, self.inflow, inflow)
 
     def advance_turn(self) -> None:
         """Go on to the next tank in the order where the one whose turn it is has reached its goal."""
@@ -119,8 +131,8 @@ class Run:
             self.turn = np.where((self.turn == place) & self.there[:, tank], place + 1, self.turn)
 
 
-def begin(storage: Storage, goal: Array, order: tuple[int, ...], fills: Mask) -> Run:
-    """Return the state at the start of a course; ``fills`` (L, T) says which lines fill which tank in its turn."""
+def begin(storage: Storage, goal: Array, order: tuple[int, ...], fills: Mask, nearly: Array, enough: Array) -> Run:
+    """Return the state at the start of a course; the arguments are as in ``Run``, the order as indices of tanks."""
     count, shape = storage.plan.variants, (storage.plan.variants, len(storage.tanks))
     volume = np.array(np.broadcast_to(storage.start_level * storage.area, shape))
     guess = np.array(np.broadcast_to(storage.plan.ends.nominal, (count, len(storage.plan.layout.lines))))
@@ -132,6 +144,8 @@ def begin(storage: Storage, goal: Array, order: tuple[int, ...], fills: Mask) ->
         storage=storage,
         fills=fills,
         order=np.array(order, np.intp),
+        nearly=nearly,
+        enough=enough,
         rows=np.arange(count),
         goal=np.array(np.broadcast_to(goal, shape)),
         volume=volume,
@@ -145,9 +159,11 @@ def begin(storage: Storage, goal: Array, order: tuple[int, ...], fills: Mask) ->
         dry=np.zeros(shape, np.bool_),
         exposed=(height >= reach) | (level < height * (1.0 - ON_EVENT)),
         dried=np.zeros(height.shape, np.bool_),
+        close=np.zeros(shape, np.bool_),
         there=np.zeros(shape, np.bool_),
         turn=np.zeros(count, np.intp),
     )
+    now.close = np.isfinite(now.goal) & (nearly >= 0.0) & (volume >= nearly * now.goal - now.slack)
     now.there = np.abs(volume - now.goal) <= now.slack
     now.advance_turn()
     return now

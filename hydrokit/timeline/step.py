@@ -1,17 +1,4 @@
-r"""One implicit step of time for the tanks of a rig (TR-BDF2).
-
-A trapezoidal stage to :math:`t + \gamma \Delta t` and a second-order backward stage to :math:`t + \Delta t`, with
-:math:`\gamma = 2 - \sqrt 2`, so that both have the same share of the step in their own inflow: second order, and it
-damps the stiff levelling of two tanks through a short balance line [bank]_ [hosea]_. Each stage is one network solve
-with the tanks as storage.
-
-References
-----------
-.. [bank] Bank, R. E. et al., Transient simulation of silicon devices and circuits, IEEE Trans. Electron Devices 32
-   (1985), 1992-2007.
-.. [hosea] Hosea, M. E. and Shampine, L. F., Analysis and implementation of TR-BDF2, Applied Numerical Mathematics 20
-   (1996), 21-37; error estimate from there.
-"""
+"""One implicit step of time for the tanks of a rig: each stage is one network solve with the tanks as storage."""
 
 from __future__ import annotations
 
@@ -20,27 +7,21 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from hydrokit.network.newton import solve_flows
 from hydrokit.network.storage import Stage
+from hydrokit.network.supplies import solve_fed
+from hydrokit.timeline.method import COMPANION, ENDS, ROWS, SHARE, WEIGHTS
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network.ports import Index, Mask
     from hydrokit.network.storage import Storage
 
-__all__ = ["MIDDLE", "WEIGHTS", "Situation", "Step", "inflow_now", "step"]
-
-MIDDLE: Final = 2.0 - np.sqrt(2.0)
-"""Share of the step at which its middle stage ends."""
-_SHARE: Final = 0.5 * MIDDLE
-_FIRST: Final = np.sqrt(2.0) / 4.0
-WEIGHTS: Final = (_FIRST, _FIRST, _SHARE)
-"""Shares of the step that the flows at its start, its middle stage and its end stand for; they sum to 1."""
-_THIRD_ORDER: Final = ((1.0 - _FIRST) / 3.0, (3.0 * _FIRST + 1.0) / 3.0, _SHARE / 3.0)
-"""The same for an answer one order better, to tell the error by."""
+__all__ = ["Situation", "Step", "inflow_now", "step"]
 
 _SWEEPS: Final = 40
-_SETTLED: Final = 1e-11
+_SETTLED: Final = 1e-9
+_SHUTS_TO: Final = 0.2
+"""Share of its opening that a float valve keeps from one sweep to the next, lest it be tried shut."""
 _STANDSTILL: Final = 1e-12
 """Flow in m³/s that changes from sweep to sweep are measured against where nothing larger is at work."""
 
@@ -67,53 +48,94 @@ class Situation:
 class Step:
     """Where a step leads.
 
-    ``volume`` (n, T) at its end; ``flows`` of the lines at its three points, (n, L) each; ``inflow`` (n, T) at its end;
+    ``volume`` (n, T) at its end; ``flows`` of the lines at its four points, (n, L) each; ``inflow`` (n, T) at its end;
     ``error`` (n, T) of the volumes, in m³, infinite where a stage has not settled; ``guess`` for the next solve.
     """
 
     volume: Array
-    flows: tuple[Array, Array, Array]
+    flows: tuple[Array, ...]
     inflow: Array
     error: Array
     guess: Array
 
 
-def _repeated(storage: Storage, exposed: Mask, stage: Stage, first: Array) -> tuple[Array, Mask]:
+def _repeated(storage: Storage, exposed: Mask, stage: Stage) -> tuple[Array, Mask]:
     """Return all flows of a stage, and which variants have settled; the same ports are exposed in every one.
 
-    What falls in from above and how far floats are open follow from the flows, and these from them: by repetition, each
-    time stepping to where a straight line through the last two tries would have them agree.
+    What falls in from above and how far floats are open follow from the flows, and these from them: by repetition. What
+    falls in is tried next where a straight line through the last two tries would have it agree; of a float valve the
+    solver is told the tangent.
     """
-    falls, floats = storage.falls(exposed), storage.floats
-    felt = bool(floats.line.size) or bool(falls[:, storage.node >= 0].any())
-    flow = stage.guess.copy()
-    tried = np.concatenate([first, stage.guess[:, : storage.lines] @ falls], axis=1)
-    settled = np.full(len(flow), not felt)
-    rows = np.arange(len(flow))
-    tanks = len(storage.tanks)
-    before: tuple[Array, Array] | None = None
+    tries = _Tries(storage, exposed, stage)
+    flow, rows = stage.guess.copy(), np.arange(len(stage.base))
+    settled = np.full(len(flow), not tries.felt)
     for _ in range(_SWEEPS):
-        inflow, injected = tried[:, :tanks], tried[:, tanks:]
-        openings = floats.opening((stage.base + stage.share * inflow) / storage.area)
-        stage = replace(stage, injected=injected, openings=openings)
-        found = solve_flows(storage.step_plan(exposed, stage)).flow
+        found = solve_fed(tries.storage.step_plan(exposed, tries.stage()))[1].flow
         flow[rows] = found
-        if not felt:
+        if not tries.felt:
             break
-        lines = found[:, : storage.lines]
-        told = np.concatenate([lines @ storage.into, lines @ falls], axis=1)
-        off = told - tried
-        done = np.abs(off).max(axis=1) <= _SETTLED * np.maximum(np.abs(found).max(axis=1), _STANDSTILL)
+        done = tries.agree(found)
         settled[rows[done]] = True
         left = np.flatnonzero(~done)
         if left.size == 0:
             break
-        tried = told if before is None else _straightened(told, off, *before)
-        before = (told[left], off[left])
-        rows, tried, storage = rows[left], tried[left], storage.take(left)
-        stage = replace(stage.take(left), guess=found[left])
-        floats = storage.floats
+        rows = rows[left]
+        tries.go_on(found, left)
     return flow, settled
+
+
+class _Tries:
+    """What is tried for the inflow that falls into tanks, and for the net inflow of tanks with a float valve."""
+
+    def __init__(self, storage: Storage, exposed: Mask, stage: Stage) -> None:
+        self.storage, self.held = storage, stage
+        self.falls = storage.falls(exposed)
+        self.falls[:, storage.node < 0] = 0.0
+        self.gaining = np.zeros(len(storage.tanks))
+        self.gaining[storage.floats.tank] = 1.0
+        self.felt = bool(self.falls.any() or self.gaining.any())
+        self.tried = self.told_by(stage.guess)
+        self.least = storage.floats.opening(stage.base / storage.area)
+        self.before: tuple[Array, Array] | None = None
+
+    def stage(self) -> Stage:
+        """Return the stage with what is tried next; a float valve shuts by no more than most of its way at once."""
+        storage, held, floats = self.storage, self.held, self.storage.floats
+        tanks = len(storage.tanks)
+        if not floats.line.size:
+            return replace(held, injected=self.tried[:, :tanks])
+        inflow, level = self.tried[:, tanks:], held.base / storage.area
+        self.least = _SHUTS_TO * self.least
+        rise = held.share / storage.area[:, floats.tank]
+        most = np.divide(
+            floats.most_gain(self.least, level), rise, out=np.full(self.least.shape, np.inf), where=rise > 0.0
+        )
+        tame = np.minimum(inflow[:, floats.tank], np.where(self.least > 0.0, most, np.inf))
+        through = np.maximum(held.guess[:, floats.line] + tame - inflow[:, floats.tank], 0.0)
+        inflow[:, floats.tank] = tame
+        openings = floats.opening((held.base + held.share * inflow) / storage.area)
+        self.least = np.maximum(self.least, openings)
+        return replace(held, injected=self.tried[:, :tanks], openings=openings, through=through)
+
+    def told_by(self, flow: Array) -> Array:
+        """Return what comes out of a try."""
+        lines = flow[:, : self.storage.lines]
+        return np.concatenate([lines @ self.falls, lines @ self.storage.into * self.gaining], axis=1)
+
+    def agree(self, flow: Array) -> Mask:
+        """Return in which variants what comes out is what was tried."""
+        off = np.abs(self.told_by(flow) - self.tried).max(axis=1)
+        return np.asarray(off <= _SETTLED * np.maximum(np.abs(flow).max(axis=1), _STANDSTILL))
+
+    def go_on(self, flow: Array, left: Index) -> None:
+        """Set what to try next in the variants that are left."""
+        told = self.told_by(flow)
+        off = told - self.tried
+        straight = self.before is not None and not self.gaining.any()
+        tried = _straightened(told, off, *self.before) if straight and self.before is not None else told
+        self.before = (told[left], off[left])
+        self.tried, self.least, self.storage = tried[left], self.least[left], self.storage.take(left)
+        self.held = replace(self.held.take(left), guess=flow[left])
 
 
 def _straightened(told: Array, off: Array, told_before: Array, off_before: Array) -> Array:
@@ -126,44 +148,56 @@ def _straightened(told: Array, off: Array, told_before: Array, off_before: Array
 
 
 def _implicit(
-    storage: Storage, situation: Situation, base: Array, share: Array, guess: Array, first: Array
+    storage: Storage, situation: Situation, base: Array, share: Array, guess: Array
 ) -> tuple[Array, Array, Mask]:
     """Return all flows and the net inflow (n, T) when each tank holds ``base`` plus ``share`` seconds of its inflow.
 
-    ``first`` is the net inflow to begin with. The third result, (n,), is False where a stage has not settled: the step
-    is too long.
+    The third result, (n,), is False where a stage has not settled: the step is too long.
     """
     count, tanks = base.shape
     nothing, openings = np.zeros((count, tanks)), np.ones((count, storage.floats.line.size))
-    stage = Stage(base, share, situation.shut, situation.pinned, situation.dry, nothing, openings, guess)
+    stage = Stage(base, share, situation.shut, situation.pinned, situation.dry, nothing, openings, openings, guess)
     exposed = situation.exposed
     if (exposed == exposed[:1]).all():
-        flow, settled = _repeated(storage, exposed[0], stage, first)
+        flow, settled = _repeated(storage, exposed[0], stage)
     else:
         flow, settled = np.empty_like(guess), np.empty(count, np.bool_)
         patterns, pattern_of = np.unique(exposed, axis=0, return_inverse=True)
         for number, pattern in enumerate(patterns):
             rows = np.flatnonzero(pattern_of.reshape(-1) == number)
-            flow[rows], settled[rows] = _repeated(storage.take(rows), pattern, stage.take(rows), first[rows])
+            flow[rows], settled[rows] = _repeated(storage.take(rows), pattern, stage.take(rows))
     return flow, flow[:, : storage.lines] @ storage.into, settled
 
 
 def inflow_now(storage: Storage, situation: Situation, volume: Array, guess: Array) -> tuple[Array, Array]:
     """Return all flows, storage lines included, and the net inflow (n, T), at this instant."""
     none = np.zeros((len(volume), 1))
-    flow, inflow, _ = _implicit(storage, situation, volume, none, guess, np.zeros_like(volume))
+    flow, inflow, _ = _implicit(storage, situation, volume, none, guess)
     return flow, inflow
 
 
 def step(storage: Storage, situation: Situation, volume: Array, flow: Array, guess: Array, seconds: Array) -> Step:
     """Take one step of ``seconds`` (n, 1) from ``volume`` (n, T) at line flows ``flow`` (n, L)."""
-    begins = flow @ storage.into
-    share = _SHARE * seconds
-    middle, at_middle, settled = _implicit(storage, situation, volume + share * begins, share, guess, begins)
-    base = volume + seconds * _FIRST * (begins + at_middle)
-    end, inflow, also_settled = _implicit(storage, situation, base, share, middle, at_middle)
-    off = [third - second for third, second in zip(_THIRD_ORDER, WEIGHTS, strict=True)]
-    error = seconds * np.abs(off[0] * begins + off[1] * at_middle + off[2] * inflow)
-    error[~(settled & also_settled)] = np.inf
-    lines = storage.lines
-    return Step(base + share * inflow, (flow, middle[:, :lines], end[:, :lines]), inflow, error, end)
+    flows, inflows, tried = [flow], [flow @ storage.into], [guess]
+    base, settled = volume, np.ones(len(volume), np.bool_)
+    for place in (1, 2, 3):
+        base = volume + seconds * sum(part * inflow for part, inflow in zip(ROWS[place], inflows, strict=True))
+        ahead = _ahead(tried, place)
+        all_flows, inflow, done = _implicit(storage, situation, base, SHARE * seconds, ahead)
+        flows.append(all_flows[:, : storage.lines])
+        inflows.append(inflow)
+        tried.append(all_flows)
+        settled &= done
+    off = sum((one - other) * inflow for one, other, inflow in zip(WEIGHTS, COMPANION, inflows, strict=True))
+    error = seconds * np.abs(off)
+    error[~settled] = np.inf
+    return Step(base + SHARE * seconds * inflows[-1], tuple(flows), inflows[-1], error, tried[-1])
+
+
+def _ahead(tried: list[Array], place: int) -> Array:
+    """Return a guess at the flows of a stage: on the straight line through the two points before it."""
+    if place == 1:
+        return tried[0]
+    near, far = (place - 1, 0) if place == 2 else (2, 1)
+    share = (ENDS[place] - ENDS[far]) / (ENDS[near] - ENDS[far])
+    return tried[far] + share * (tried[near] - tried[far])
