@@ -1,7 +1,8 @@
 """How long the tanks take to fill, evenly or not, spilling or not.
 
-Flows follow the levels at every moment. A tank counts as full at its brim; behind a float valve at 98 % of the level at
-which it shuts, or once its inflow is under 1 % of the most it was.
+Flows follow the levels at every moment. A tank counts as full at its brim, or where it levels with another once it is
+98 % full and its inflow has died away to a tenth of what it was then; behind a float valve at 98 % of the level at which
+that shuts, or once its inflow is under 1 % of the most it was.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from hydrokit.studies.passed import (
     moments,
     treated_by,
 )
+from hydrokit.studies.supplying import Charged, charged_by
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.tanks import MONTH, Tanks, tanks_of
 
@@ -84,6 +86,8 @@ class Fill(Answer):
         What suction allows of the flow of the full pipe; below 1 all times are shorter than this rig can reach.
     energy : float or None
         Taken by the pumps that run; None where a power is not stated. [J]
+    batteries : tuple of Charged
+        What each battery gave, how many such fills its charge allows, and how many its input keeps up.
     imbalance : float
         Worst of all tanks: what came less what is there, over all that moved.
     times : tuple of float
@@ -110,6 +114,7 @@ class Fill(Answer):
     last_flow: Annotated[float, Spec(Dimension.FLOW, "into the tanks to be filled at the end")]
     suction_share: Annotated[float, Spec(Dimension.FRACTION, "of the full pipe's flow that suction allows")]
     energy: Annotated[float | None, Spec(Dimension.ENERGY, "taken by the pumps")]
+    batteries: tuple[Charged, ...]
     imbalance: Annotated[float, Spec(Dimension.NUMBER, "of volume, over all that moved")]
     tanks: tuple[FilledTank, ...]
     lines: tuple[Carried, ...]
@@ -159,7 +164,8 @@ def _end(course: Course, wanted: Array, time_limit: float) -> End:
 
 
 def _tank_rows(tanks: Tanks, course: Course, first: int | None, levels: Array) -> tuple[FilledTank, ...]:
-    storage, shares = tanks.storage, [None] * len(tanks.names)
+    storage = tanks.storage
+    shares: list[float | None] = [None] * len(tanks.names)
     filled = [tanks.names.index(name) for name in tanks.filled]
     if first is not None:
         gained = course.at_reach[0, first] - course.start_volume[0]
@@ -279,6 +285,7 @@ def fill(
         last_flow=float(course.flow[0] @ into),
         suction_share=suction_share(state),
         energy=energy,
+        batteries=charged_by(plan, metering, course),
         imbalance=imbalance(course, tanks.storage.into),
         tanks=_tank_rows(tanks, course, first, volumes / tanks.storage.area),
         lines=carried_by(plan, course),

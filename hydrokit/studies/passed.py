@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
-from hydrokit.laws.pump_duty import read_off
-from hydrokit.parts import Filter
+from hydrokit.network.batteries import rated_voltage, stated_currents
+from hydrokit.network.supplies import taken
+from hydrokit.parts import Filter, PoweredPump
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -54,10 +55,14 @@ class Treated:
 
 @dataclass(frozen=True, slots=True)
 class Metering:
-    """How the power of the running pumps is read: ``meter`` from line flows; None where a pump's power is not stated."""
+    """How power and current of the running pumps (U) are read from line flows: ``meter`` gives both, shape (n, 2 U).
+
+    None where no pump runs; ``unknown`` names those whose power is not stated, ``batteries`` (U) what drives each.
+    """
 
     meter: Callable[[Array], Array] | None
     unknown: tuple[str, ...]
+    batteries: tuple[str, ...] = ()
 
 
 def carried_by(plan: Plan, course: Course) -> tuple[Carried, ...]:
@@ -83,39 +88,38 @@ def treated_by(plan: Plan, course: Course) -> tuple[Treated, ...]:
     )
 
 
-def _power(plan: Plan, element: int) -> Any:
-    """Return the stated points of power against flow of a pump, None where they do not hold for it."""
-    part: Any = plan.elements[element].part
-    speed = plan.values.of(plan.elements[element].address, part, "speed") if hasattr(part, "speed") else 1.0
-    return getattr(part, "powers", None) if np.all(np.equal(speed, 1.0)) else None
+def _tells_power(plan: Plan, index: int) -> bool:
+    """Return whether the power of a running pump can be told, at flows inside its data sheet."""
+    element = plan.elements[index]
+    part: Any = element.part
+    if not isinstance(part, PoweredPump) or not stated_currents(part)[2]:
+        return False
+    if part.battery:
+        return True
+    by_current = part.powers is None and part.efficiency is None
+    as_stated = bool(np.all(np.equal(plan.values.of(element.address, part, "speed"), 1.0)))
+    return as_stated and not (by_current and rated_voltage(plan.rig, plan.values, element.address, part) is None)
 
 
 def metering_of(plan: Plan) -> Metering:
-    """Return how the energy that the running pumps take is to be summed."""
+    """Return how the energy and charge that the running pumps of a plan of one variant take are to be summed."""
     running = [] if plan.pumps is None else plan.pumps.element.tolist()
-    unknown = tuple(f"energy of {plan.elements[index].address}" for index in running if _power(plan, index) is None)
-    if unknown or not running:
-        return Metering(None, unknown)
+    unknown = tuple(f"energy of {plan.elements[index].address}" for index in running if not _tells_power(plan, index))
+    if not running:
+        return Metering(None, ())
 
     def meter(flow: Array) -> Array:
-        """Return the power of each running pump, shape (n, U), W; NaN outside its data sheet."""
-        powers = [
-            np.asarray(
-                read_off(points=_power(plan, index), flow=np.maximum(flow[:, plan.element_line[index]], 0.0))[0],
-                np.float64,
-            )
-            for index in running
-        ]
-        return np.stack(powers, axis=1)
+        told = taken(plan, flow)
+        return np.concatenate([told.power, told.current], axis=1)
 
-    return Metering(meter, ())
+    return Metering(meter, unknown, tuple(getattr(plan.elements[index].part, "battery", "") for index in running))
 
 
 def energy_of(metering: Metering, course: Course) -> tuple[float | None, tuple[str, ...]]:
     """Return the energy that all pumps took, in J, and what is not known; None where any of it is not."""
-    if metering.meter is None:
+    if metering.meter is None or metering.unknown:
         return None, metering.unknown
-    energy = float(course.metered[0].sum())
+    energy = float(course.metered[0, : len(metering.batteries)].sum())
     if np.isfinite(energy):
         return energy, ()
     return None, ("energy of the pumps, which ran outside their data sheets",)
@@ -135,4 +139,5 @@ def moments(course: Course) -> Array:
         return np.zeros(1)
     spread = np.linspace(0.0, steps[-1], _MOMENTS)
     times = np.unique(np.concatenate([spread, steps]))
-    return times[np.concatenate([[True], np.diff(times) > _ALIKE * steps[-1]])]
+    apart: Array = times[np.concatenate([[True], np.diff(times) > _ALIKE * steps[-1]])]
+    return apart

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -24,12 +24,15 @@ if TYPE_CHECKING:
 
 __all__ = ["MONTH", "Tanks", "draws", "tanks_of"]
 
-MONTH = 30.0 * 86_400.0
+MONTH: Final = 30.0 * 86_400.0
 """s; after so long a course is given up, where nothing else is asked for."""
-FAINT = 0.01
-"""Share of its first inflow at which a tank behind a float valve counts as full. Our own choice."""
-NEARLY_SHUT = 0.98
-"""Share of a float valve's shut level at which its tank counts as full. Our own choice."""
+NEARLY_FULL: Final = 0.98
+"""Share of a float valve's shut level at which its tank counts as full, and of its goal at which a levelling tank may."""
+FAINT: Final = 0.01
+"""Share of its largest inflow at which a tank behind a float valve counts as full."""
+LEVELLED: Final = 0.1
+"""Share of the inflow it had when nearly full at which a tank counts as full: two brims of one height would else level for
+ever. These three are our own choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +72,17 @@ class Tanks:
         mistakes.settle()
         return volume
 
-    def faint(self, goal: Array) -> Array:
-        """Return, for tanks that have a goal and a float valve, the share of inflow at which they count as full."""
-        shares = np.full(len(self.names), np.nan)
-        shares[self.storage.floats.tank] = FAINT
-        return np.where(np.isnan(goal).all(axis=0), np.nan, shares)
+    def nearly(self, goal: Array) -> tuple[Array, Array]:
+        """Return the share of its goal that a tank must hold, and of its inflow to be left, to count as full; (T,) each.
+
+        Any share will do behind a float valve. A tank whose inflow does not depend on its level fills to the last drop,
+        and none that is to be emptied counts.
+        """
+        storage, at_float = self.storage, self.storage.floats.tank
+        held, left = np.where(storage.node >= 0, NEARLY_FULL, np.nan), np.full(len(self.names), LEVELLED)
+        held[at_float], left[at_float] = 0.0, FAINT
+        rises = (goal > storage.start_level * storage.area).all(axis=0)
+        return np.where(rises, held, np.nan), left
 
     def follow(
         self,
@@ -86,12 +95,14 @@ class Tanks:
         progress: Callable[[float], None] | None = None,
     ) -> Course:
         """Return the course until the goal volumes are reached, nothing moves or the time is up."""
+        held, left = self.nearly(goal)
         task = Task(
             goal=goal,
             time_limit=time_limit,
             order=tuple(self.names.index(name) for name in order),
             fills=self.fills,
-            faint=self.faint(goal),
+            nearly=held,
+            enough=left,
             first=first,
             meter=meter,
         )
@@ -105,7 +116,7 @@ class Tanks:
         storage = self.storage
         goal = np.array(np.broadcast_to(storage.full, (self.plan.variants, len(self.names))))
         for place, tank in enumerate(storage.floats.tank):
-            shut = NEARLY_SHUT * storage.floats.shut_level[:, place] * storage.area[:, tank]
+            shut = NEARLY_FULL * storage.floats.shut_level[:, place] * storage.area[:, tank]
             goal[:, tank] = np.minimum(goal[:, tank], shut)
         others = [place for place, name in enumerate(self.names) if name not in self.filled]
         goal[:, others] = np.nan
@@ -170,7 +181,7 @@ def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
 
 def draws(rig: Rig, plan: Plan, flow: Array) -> bool:
     """Return whether line flows (L,) take water from a tank and let it out of an outlet."""
-    ends: dict[str, Any] = rig.ends()
+    ends = rig.ends()
     lines = list(rig.lines.values())
     out = sum(flow[place] for place, line in enumerate(lines) if isinstance(ends[line.end], Outlet))
     into = tanks_of(plan, all_full=True).storage.into
