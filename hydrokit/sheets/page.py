@@ -34,6 +34,7 @@ def _console(width: int, *, colour: bool) -> Console:
         file=StringIO(),
         width=max(width, NARROWEST),
         force_terminal=colour,
+        force_jupyter=False,  # else a notebook is shown the text, and the file gets none of it
         color_system="standard" if colour else None,
         no_color=not colour,
         highlight=False,

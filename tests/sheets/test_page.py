@@ -19,6 +19,13 @@ def test_sentences_wrap_between_words() -> None:
     assert page.text() == "  lift-pump (intake)\n  stands 1.8 m above\n  the water\n"
 
 
+def test_in_a_notebook_the_text_is_returned_too(monkeypatch) -> None:
+    monkeypatch.setattr("rich.console._is_jupyter", lambda: True)
+    page = Page(20)
+    page.say("it works")
+    assert page.text() == "it works\n"
+
+
 def test_points_hang() -> None:
     page = Page(20)
     page.points(["tank near is half full", "short"])
