@@ -16,6 +16,8 @@ __all__ = ["COMMANDS", "Commands"]
 COMMANDS: Final = {
     "check": "Say whether a rig works as drawn, what limits it, what to change first.",
     "bore": "Choose hose bore: the smallest standard size that delivers enough and breaks no rule.",
+    "fill": "Say how long the tanks take to fill, how evenly, and what spills.",
+    "draw": "Say what comes out of the tap, for how long, and how many days the water lasts.",
     "match": "Rank pumps for a rig, and say why those that fail do.",
     "compare": "Put several rig files side by side, and mark what differs.",
     "lift": "Say whether a pump lifts from its depth, how deep the water could go, and what limits it.",

@@ -10,7 +10,7 @@ storage line may then take water in but gives none.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -103,6 +103,8 @@ class Storage:
     node: Index
     floats: Floats
     into: Array
+    layouts: dict[bytes, Layout] = field(default_factory=dict, repr=False)
+    """How lines meet joints, made once for each set of ports that are out of the water."""
 
     @property
     def lines(self) -> int:
@@ -185,12 +187,16 @@ class Storage:
 
     def _layout(self, exposed: Mask) -> Layout:
         """Return which lines meet which joints where some ports (P,) are out of the water."""
+        key = exposed.tobytes()
+        if key in self.layouts:
+            return self.layouts[key]
         layout, ports = self.plan.layout, self.ports
         start, end = layout.start.copy(), layout.end.copy()
         place = np.where(exposed, len(layout.joints), self.node[ports.tank])
         end[ports.line[ports.ends]] = place[ports.ends]
         start[ports.line[~ports.ends]] = place[~ports.ends]
-        return replace(layout, start=start, end=end)
+        self.layouts[key] = replace(layout, start=start, end=end)
+        return self.layouts[key]
 
     def _end_at_ports(self, exposed: Mask, fixed_start: Array, fixed_end: Array) -> None:
         """Write the head at every port that is out of the water, and none at the others."""

@@ -20,6 +20,8 @@ __all__ = ["render"]
 _SHEETS: Final = {
     "check": "checking",
     "bore": "sizing",
+    "fill": "filling",
+    "draw": "drawing",
     "match": "matching",
     "compare": "comparing",
     "lift": "lifting",

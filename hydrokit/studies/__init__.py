@@ -5,6 +5,8 @@ from __future__ import annotations
 from hydrokit.studies.checking import Arrival, Check, check
 from hydrokit.studies.comparing import Comparison, Side, compare
 from hydrokit.studies.conditions import Corner, Envelope, GivesWay, envelope
+from hydrokit.studies.drawing import Draw, DrawnTank, OutletFlow, draw
+from hydrokit.studies.filling import Fill, FilledTank, fill, fill_times
 from hydrokit.studies.hosing import BoreRow, Hosing, hose
 from hydrokit.studies.lift_limits import LiftLimit
 from hydrokit.studies.lifting import Depth, Lift, lift
@@ -22,13 +24,18 @@ __all__ = [
     "Comparison",
     "Corner",
     "Depth",
+    "Draw",
+    "DrawnTank",
     "Envelope",
+    "Fill",
+    "FilledTank",
     "GivesWay",
     "Hosing",
     "Lift",
     "LiftLimit",
     "Limit",
     "Match",
+    "OutletFlow",
     "PumpTried",
     "Shift",
     "Side",
@@ -36,7 +43,10 @@ __all__ = [
     "bore",
     "check",
     "compare",
+    "draw",
     "envelope",
+    "fill",
+    "fill_times",
     "hose",
     "lift",
     "limit",

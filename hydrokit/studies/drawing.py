@@ -12,6 +12,7 @@ import numpy as np
 
 from hydrokit.answers import Answer, Verdict
 from hydrokit.bounds import Dimension, Mistakes, Spec, require
+from hydrokit.errors import InputError
 from hydrokit.network import build_plan
 from hydrokit.parts import Outlet
 from hydrokit.rules import judge
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from hydrokit.bounds import Array
-    from hydrokit.network import Plan
     from hydrokit.network.ports import Mask
     from hydrokit.rig import Rig
     from hydrokit.timeline import Course
@@ -135,31 +135,23 @@ class Draw(Answer):
     kinds: tuple[str, ...]
 
 
-def _plan_and_tanks(rig: Rig, mode: str | None, changed: Mapping[str, float]) -> tuple[Plan, Tanks]:
-    plan = build_plan(rig, mode, changed, levels_apart=True)
-    return plan, tanks_of(plan, all_full=True)
-
-
-def _drawing_mode(rig: Rig, mode: str | None, changed: Mapping[str, float]) -> str:
-    """Return the mode that was named, else the first that lets water from a tank out of an outlet.
+def _drawing(rig: Rig, mode: str | None, changed: Mapping[str, float]) -> Tanks:
+    """Return the tanks in the mode that was named, else in the first that lets their water out of an outlet.
 
     Raises
     ------
     InputError
         If no mode does.
     """
-    if mode is not None:
-        return rig.mode(mode)[0]
-    for name in rig.mode_names():
-        plan, tanks = _plan_and_tanks(rig, name, changed)
+    for name in rig.mode_names() if mode is None else (mode,):
+        tanks = tanks_of(build_plan(rig, name, changed, levels_apart=True), all_full=True)
         nothing = np.full((1, len(tanks.names)), np.nan)
-        if rig.tanks and draws(rig, plan, tanks.follow(nothing, time_limit=0.0).first_flow[0]):
-            return name
+        if mode is not None or (rig.tanks and draws(tanks, tanks.follow(nothing, time_limit=0.0).first_flow[0])):
+            return tanks
     mistakes = Mistakes()
     expected = "a mode in which water from a tank comes out of an outlet"
     mistakes.add("modes", "none that draws from the tanks", expected, '[modes.tap] closed = ["lines.intake"]')
-    mistakes.settle()
-    raise AssertionError("unreachable")
+    raise InputError(mistakes.found)
 
 
 def _bare_volumes(tanks: Tanks) -> Array:
@@ -269,8 +261,8 @@ def draw(
     if use is not None:
         require("use", use, 1e-15, 1e3, "m^3/s")
     varied = dict(changed or {})
-    name = rig.mode(mode)[0] if down_to is not None else _drawing_mode(rig, mode, varied)
-    plan, tanks = _plan_and_tanks(rig, name, varied)
+    tanks = _drawing(rig, rig.mode()[0] if mode is None and down_to is not None else mode, varied)
+    plan, name = tanks.plan, tanks.plan.mode
     metering = metering_of(plan)
     goal = _bare_volumes(tanks) if down_to is None else tanks.volumes(down_to, "down_to")
     course = tanks.follow(goal, time_limit=time_limit, meter=metering.meter, progress=progress)

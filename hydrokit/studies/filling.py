@@ -14,6 +14,7 @@ import numpy as np
 
 from hydrokit.answers import Answer
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
+from hydrokit.errors import InputError
 from hydrokit.network import build_plan
 from hydrokit.rules import judge
 from hydrokit.studies.followed import judged_state, known, suction_share, trust_beside
@@ -123,23 +124,21 @@ class Fill(Answer):
     kinds: tuple[str, ...]
 
 
-def _filling_mode(rig: Rig, mode: str | None) -> str:
-    """Return the mode that was named, else the first that fills a tank.
+def _filling(rig: Rig, mode: str | None, varied: Mapping[str, Real]) -> Tanks:
+    """Return the tanks in the mode that was named, else in the first that fills one.
 
     Raises
     ------
     InputError
         If no mode fills a tank.
     """
-    if mode is not None:
-        return rig.mode(mode)[0]
-    for name in rig.mode_names():
-        if tanks_of(build_plan(rig, name, levels_apart=True)).filled:
-            return name
+    for name in rig.mode_names() if mode is None else (mode,):
+        tanks = tanks_of(build_plan(rig, name, varied, levels_apart=True))
+        if tanks.filled or mode is not None:
+            return tanks
     mistakes = Mistakes()
     mistakes.add("modes", "none in which an open line leads to a tank", "a mode that fills a tank")
-    mistakes.settle()
-    raise AssertionError("unreachable")
+    raise InputError(mistakes.found)
 
 
 def _checked_order(order: Sequence[str], tanks: Tanks) -> tuple[str, ...]:
@@ -243,9 +242,8 @@ def fill(
     """
     require("time_limit", time_limit, 1e-3, 1e10, "s")
     varied = dict(changed or {})
-    name = _filling_mode(rig, mode)
-    plan = build_plan(rig, name, varied, levels_apart=True)
-    tanks = tanks_of(plan)
+    tanks = _filling(rig, mode, varied)
+    plan, name = tanks.plan, tanks.plan.mode
     turns = _checked_order(order, tanks)
     goal = tanks.full_volumes() if up_to is None else tanks.volumes(up_to, "up_to")
     metering = metering_of(plan)
@@ -320,8 +318,7 @@ def fill_times(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] 
     >>> fill_times(demonstration(), variation={"sources.pond.surface": np.array([0.0, -0.5])}) / 60.0
     array([16.4, 16.7])
     """
-    plan = build_plan(rig, _filling_mode(rig, mode), dict(variation or {}), levels_apart=True)
-    tanks = tanks_of(plan)
+    tanks = _filling(rig, mode, variation or {})
     goal = tanks.full_volumes()
     course = tanks.follow(goal, time_limit=MONTH)
     wanted = np.isfinite(goal)

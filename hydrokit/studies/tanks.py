@@ -9,7 +9,7 @@ import numpy as np
 
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.network.storage import storage_of
-from hydrokit.parts import Outlet, Pump
+from hydrokit.parts import Pump
 from hydrokit.timeline import Task, run
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from hydrokit.network import Plan
     from hydrokit.network.ports import Mask
     from hydrokit.network.storage import Storage
-    from hydrokit.rig import Rig
     from hydrokit.timeline import Course
 
 __all__ = ["MONTH", "Tanks", "draws", "tanks_of"]
@@ -179,10 +178,8 @@ def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
     return Tanks(plan, storage_of(plan, shares), filled, fills, told)
 
 
-def draws(rig: Rig, plan: Plan, flow: Array) -> bool:
+def draws(tanks: Tanks, flow: Array) -> bool:
     """Return whether line flows (L,) take water from a tank and let it out of an outlet."""
-    ends = rig.ends()
-    lines = list(rig.lines.values())
-    out = sum(flow[place] for place, line in enumerate(lines) if isinstance(ends[line.end], Outlet))
-    into = tanks_of(plan, all_full=True).storage.into
-    return bool(out > 0.0 and (flow @ into < 0.0).any())
+    rig = tanks.plan.rig
+    out = sum(flow[place] for place, line in enumerate(rig.lines.values()) if line.end in rig.outlets)
+    return bool(out > 0.0 and (flow @ tanks.storage.into < 0.0).any())
