@@ -181,7 +181,7 @@ class State:
     def shut_off_head(self, index: int) -> Array:
         """Return the head that a pump which is on adds when nothing flows, m."""
         pumps, place = self.pumps, self.on[index]
-        rise, _ = pump_gains(pumps, np.zeros((1, len(pumps.line))))
+        rise, _ = pump_gains(pumps, np.zeros((self.variants, len(pumps.line))))
         return self.full(rise[:, place])
 
     @cached_property
