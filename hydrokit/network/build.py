@@ -27,12 +27,16 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from hydrokit.bounds import Array, Real
+    from hydrokit.laws.pump_curve import CurveTable
     from hydrokit.network.ends import LineEnds
     from hydrokit.rig import Mode, Rig
 
 __all__ = ["build_plan"]
 
 _NOMINAL_VELOCITY = 1.0  # m/s, to start the search from
+_LEAST_WEAR = (
+    1e-5  # less is lost in rounding: where a curve ends upright, all its pressure would hang on the last digit
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,11 +195,35 @@ def _curve(part: Pump) -> tuple[tuple[float, float], ...]:
 def _scales(element: Element, gathered: _Gathered) -> tuple[Real, Real]:
     """Return head and flow scale of a running pump."""
     part = element.part
-    speed = 1.0 if isinstance(part, HandPump) else gathered.values.of(element.address, part, "speed")
-    assert isinstance(part, Pump)
+    if not isinstance(part, CentrifugalPump | DiaphragmPump):
+        return 1.0 / gathered.conditions.weight, 1.0
+    speed, air = (gathered.values.of(element.address, part, name) for name in ("speed", "air"))
     rise, flow = affinity(speed, "displacement" if part.displacement else "rotodynamic")
-    in_head = isinstance(part, CentrifugalPump | DiaphragmPump) and part.heads is not None
-    return rise if in_head else rise / gathered.conditions.weight, flow
+    flow = flow * (1.0 - air)
+    if isinstance(part, CentrifugalPump):
+        worn = 1.0 - gathered.values.of(element.address, part, "wear")
+        rise, flow = rise * worn * (1.0 - air), flow * worn  # the mixture is lighter by the air in it
+    return rise if part.heads is not None else rise / gathered.conditions.weight, flow
+
+
+def _slip(gathered: _Gathered, running: Sequence[int], table: CurveTable, head_scale: Array) -> Array | None:
+    """Return the flow that leaks back inside each pump per metre of head added, shape (n, U); None where none does.
+
+    What a worn displacement pump draws is what it sweeps less what leaks back; air takes its share of that.
+    """
+    found: list[Any] = []
+    for place, index in enumerate(running):
+        element = gathered.elements[index]
+        part = element.part
+        if not isinstance(part, DiaphragmPump):
+            found.append(0.0)
+            continue
+        wear, air = (gathered.values.of(element.address, part, name) for name in ("wear", "air"))
+        greatest = max(rise for _, rise in part.curve)
+        told = np.where(np.less(wear, _LEAST_WEAR), 0.0, wear)
+        found.append(told * (1.0 - air) * table.open_flow[place] / max(greatest, 1e-9))
+    slip = columns(found)
+    return slip / head_scale if slip.any() else None
 
 
 def _running(gathered: _Gathered) -> list[int]:
@@ -218,15 +246,17 @@ def _pumps(gathered: _Gathered) -> Pumps | None:
     addresses = [gathered.elements[index].address for index in running]
     table = compile_curves(curves, places=addresses)
     named = list(zip(addresses, parts, strict=True))
+    head_scale = columns([head for head, _ in scales])
     return Pumps(
         line=np.array(line, np.intp),
         begins=begins,
         lines=lines,
         element=np.array(running, np.intp),
         table=table,
-        head_scale=columns([head for head, _ in scales]),
+        head_scale=head_scale,
         flow_scale=columns([flow for _, flow in scales]),
         drives=drives_of(gathered.rig, gathered.values, named, table, gathered.conditions.weight),
+        slip=_slip(gathered, running, table, head_scale),
     )
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from hydrokit.laws.friction import fixed_group, friction_group
 from hydrokit.laws.pump_curve import gain
 from hydrokit.network.drives import driven_gains
+from hydrokit.network.slip import worn_gains
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -56,6 +57,8 @@ def square_losses(losses: Losses, flow: Array) -> tuple[Array, Array]:
 
 def pump_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
     """Return the head each running pump adds and its slope, shape (n, U), for its flow, shape (n, U)."""
+    if pumps.slip is not None:
+        return worn_gains(pumps, flow)
     if pumps.drives:
         return driven_gains(pumps, flow)
     rise, slope = gain(pumps.table, flow / pumps.flow_scale)

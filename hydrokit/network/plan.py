@@ -61,6 +61,7 @@ class Pumps:
     """Running pumps, sorted by line: the gain in head is ``head_scale * g(flow / flow_scale)``.
 
     ``drives`` are the motors among them that batteries feed; they stretch the curve as supply and cable let them.
+    ``slip`` is the flow that leaks back inside each for every metre of head that it adds, m²/s; None where none does.
     """
 
     line: Index
@@ -71,6 +72,7 @@ class Pumps:
     head_scale: Array
     flow_scale: Array
     drives: tuple[Drive, ...] = ()
+    slip: Array | None = None
 
     def take(self, rows: Index) -> Pumps:
         """Return the pumps in some of the variants."""

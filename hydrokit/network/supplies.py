@@ -18,6 +18,7 @@ from hydrokit.network.batteries import rated_voltage, stated_currents
 from hydrokit.network.drives import Drive, flow_limits, sheet_points
 from hydrokit.network.loss import pump_gains
 from hydrokit.network.newton import Flows, solve_flows
+from hydrokit.network.slip import swept
 from hydrokit.parts import PoweredPump
 
 if TYPE_CHECKING:
@@ -85,6 +86,7 @@ def drawn(pumps: Pumps, flow: Array) -> Drawn:
     """Return what running pumps draw at their flows, shape (n, U)."""
     if _shared(pumps):
         pumps = _fed_at(pumps, flow)
+    flow = swept(pumps, flow)
     shape = flow.shape
     found = [np.full(shape, np.nan) for _ in range(3)]
     current, voltage, battery = found
@@ -112,8 +114,8 @@ class Taken:
     power: Array
 
 
-def _by_sheet(plan: Plan, place: int, flow: Array) -> tuple[Any, Any]:
-    """Return what the data sheet alone says that a pump takes at a flow, shape (n,)."""
+def _by_sheet(plan: Plan, place: int, flow: Array, sheet_flow: Array) -> tuple[Any, Any]:
+    """Return what the data sheet alone says that a pump takes at a flow through it and on its sheet, shape (n,)."""
     pumps = plan.pumps
     assert pumps is not None
     element = plan.elements[int(pumps.element[place])]
@@ -124,7 +126,7 @@ def _by_sheet(plan: Plan, place: int, flow: Array) -> tuple[Any, Any]:
         return unknown
     what, rated = stated_currents(part)[2], rated_voltage(plan.rig, plan.values, element.address, part)
     volts: Any = np.nan if rated is None else rated
-    through = np.maximum(flow, 0.0)
+    through = np.maximum(sheet_flow, 0.0)
     if what == "current":
         current: Any = read_off(points=part.currents or (), flow=through)[0]
         return current, current * volts if part.powers is None else read_off(points=part.powers, flow=through)[0]
@@ -132,7 +134,7 @@ def _by_sheet(plan: Plan, place: int, flow: Array) -> tuple[Any, Any]:
         power: Any = read_off(points=part.powers or (), flow=through)[0]
     elif what == "efficiency":
         all_flows = np.zeros((len(flow), len(pumps.line)))
-        all_flows[:, place] = through
+        all_flows[:, place] = np.maximum(flow, 0.0)
         work = pump_gains(pumps, all_flows)[0][:, place] * plan.conditions.weight * through
         power = work / plan.values.of(element.address, part, "efficiency")
     else:
@@ -148,9 +150,10 @@ def taken(plan: Plan, flow: Array) -> Taken:
     fed = drawn(pumps, through)
     current, power = fed.current.copy(), fed.current * fed.battery_voltage
     driven = {int(place) for drive in pumps.drives for place in drive.place}
+    sheet = swept(pumps, through) / pumps.flow_scale
     for place in range(len(pumps.line)):
         if place not in driven:
-            current[:, place], power[:, place] = _by_sheet(plan, place, through[:, place])
+            current[:, place], power[:, place] = _by_sheet(plan, place, through[:, place], sheet[:, place])
     return Taken(current, power)
 
 
@@ -166,6 +169,7 @@ def _supplies(pumps: Pumps, flow: Array) -> list[Array]:
     """Return the voltage that each battery has left for each of its motors, for the flows (n, U) as they are."""
     totals: dict[str, Array] = {}
     currents = []
+    flow = swept(pumps, flow)
     for drive in pumps.drives:
         taken = _current(drive, _flow_in(pumps, drive, flow))[2]
         strongest = drive.supply / (2.0 * np.maximum(drive.loop, 1e-9))  # all that the cable brings in a brown-out

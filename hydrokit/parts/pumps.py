@@ -168,6 +168,16 @@ class PoweredPump(Pump):
     fuse: Annotated[
         float | None, Spec(Dimension.CURRENT, "rating of its fuse", low=0.0, high=1e4, example='"10 A"')
     ] = None
+    air: Annotated[
+        float,
+        Spec(
+            Dimension.FRACTION,
+            "drawn in through a leak: share that it takes of what the pump draws, at the pressure of its inlet",
+            low=0.0,
+            high=0.95,
+            example='"10 %"',
+        ),
+    ] = 0.0
 
     def __post_init__(self) -> None:
         PointPart.__post_init__(self)
@@ -197,6 +207,17 @@ class CentrifugalPump(PoweredPump):
     best_flow: Annotated[
         float | None, Spec(Dimension.FLOW, "flow at best efficiency", low=0.0, high=1000.0, example='"30 L/min"')
     ] = None
+    wear: Annotated[
+        float,
+        Spec(
+            Dimension.FRACTION,
+            "share that wear has taken from its head and from its flow alike; 0 new",
+            low=0.0,
+            high=0.95,
+            source="common practice, no source",
+            example='"15 %"',
+        ),
+    ] = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,6 +226,19 @@ class DiaphragmPump(PoweredPump):
 
     kind: ClassVar[str] = "diaphragm pump"
     displacement: ClassVar[bool] = True
+
+    wear: Annotated[
+        float,
+        Spec(
+            Dimension.FRACTION,
+            "slips back through worn valves at the highest pressure rise stated, as a share of its open flow; less in"
+            " proportion at a lower one; 0 new",
+            low=0.0,
+            high=10.0,
+            source="common practice, no source",
+            example='"15 %"',
+        ),
+    ] = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
