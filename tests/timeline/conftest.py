@@ -36,6 +36,16 @@ class Followed:
     time: float = 0.0
 
 
+@dataclass(frozen=True)
+class Event:
+    """Something that ends a stretch: what, in which tank, at which level, and which way it is passed."""
+
+    kind: str
+    place: int
+    level: float
+    way: float
+
+
 class Integration:
     """One rig in one mode, its tanks as a differential equation of levels."""
 
@@ -99,40 +109,56 @@ class Integration:
         spills = np.array([place in self.brim for place in range(tanks)])
         return np.concatenate([np.where(spills, 0.0, net / self.area), np.where(spills, net, 0.0)])
 
-    def events(self) -> list[tuple[str, int, float, Callable[[float, np.ndarray], float]]]:
+    def value(self, event: Event, levels: np.ndarray) -> float:
+        """What is nought when an event comes about."""
+        if event.kind == "ebb":
+            return float(self.passed_on(levels)[event.place])
+        if event.kind == "faint":
+            return float(self.passed_on(levels)[event.place]) - 0.1 * self.close[event.place]
+        if event.kind == "lifts":
+            return self.room(event.place, levels)
+        return float(levels[event.place] - event.level)
+
+    def at_brim_and_outlet(self, place: int) -> list[Event]:
         found = []
-
-        def add(kind: str, place: int, level: float, way: float) -> None:
-            def event(_: float, levels: np.ndarray) -> float:
-                heights = levels[: len(self.names)]
-                if kind == "ebb":
-                    return float(self.passed_on(heights)[place])
-                if kind == "faint":
-                    return float(self.passed_on(heights)[place]) - 0.1 * self.close[place]
-                if kind == "lifts":
-                    return self.room(place, heights)
-                return float(levels[place] - level)
-
-            event.terminal, event.direction = True, way
-            found.append((kind, place, level, event))
-
-        for place, name in enumerate(self.names):
-            if place in self.brim:
-                add("ebb", place, self.depth[place], -1.0)
-            elif self.y[place] < self.depth[place]:
-                add("brim", place, self.depth[place], 1.0)
-            if place in self.held:
-                add("lifts", place, 0.0, 1.0)
-            elif place in self.outlet:
-                rising = self.y[place] < self.outlet[place]
-                add("covered" if rising else "bare", place, self.outlet[place], 1.0 if rising else -1.0)
-            if place in self.close and name not in self.out.reached:
-                add("faint", place, 0.0, -1.0)
-            elif name in self.marks and self.y[place] < 0.98 * self.marks[name]:
-                add("close", place, 0.98 * self.marks[name], 1.0)
-            if name in self.marks and name not in self.out.reached:
-                add("mark", place, self.marks[name], np.sign(self.marks[name] - self.y[place]))
+        if place in self.brim:
+            found.append(Event("ebb", place, self.depth[place], -1.0))
+        elif self.y[place] < self.depth[place]:
+            found.append(Event("brim", place, self.depth[place], 1.0))
+        if place in self.held:
+            found.append(Event("lifts", place, 0.0, 1.0))
+        elif place in self.outlet:
+            rising = self.y[place] < self.outlet[place]
+            kind, way = ("covered", 1.0) if rising else ("bare", -1.0)
+            found.append(Event(kind, place, self.outlet[place], way))
         return found
+
+    def at_mark(self, place: int, name: str) -> list[Event]:
+        if name in self.out.reached or name not in self.marks:
+            return []
+        mark = self.marks[name]
+        found = [Event("mark", place, mark, float(np.sign(mark - self.y[place])))]
+        if place in self.close:
+            found.append(Event("faint", place, 0.0, -1.0))
+        elif self.y[place] < 0.98 * mark:
+            found.append(Event("close", place, 0.98 * mark, 1.0))
+        return found
+
+    def events(self) -> list[Event]:
+        """Everything that may come about next."""
+        places = list(enumerate(self.names))
+        return [
+            event for place, name in places for event in (*self.at_brim_and_outlet(place), *self.at_mark(place, name))
+        ]
+
+    def watched(self, event: Event) -> Callable[[float, np.ndarray], float]:
+        """The same in scipy's form."""
+
+        def watch(_: float, levels: np.ndarray) -> float:
+            return self.value(event, levels[: len(self.names)])
+
+        watch.terminal, watch.direction = True, event.way
+        return watch
 
     def follow(self, limit: float) -> Followed:
         """Go on until every mark is reached or the time is up."""
@@ -142,50 +168,56 @@ class Integration:
             listed = self.events()
             path = solve_ivp(
                 self.rate, (time, limit), np.concatenate([self.y, spilled]), method="LSODA", rtol=1e-8, atol=1e-11,
-                events=[event for *_, event in listed], max_step=limit / 20.0,
+                events=[self.watched(event) for event in listed], max_step=limit / 20.0,
             )  # fmt: skip
             assert path.success, path.message
             time, self.y, spilled = float(path.t[-1]), path.y[:tanks, -1].copy(), path.y[tanks:, -1]
-            for (kind, place, level, _), times in zip(listed, path.t_events, strict=True):
+            for event, times in zip(listed, path.t_events, strict=True):
                 if len(times):
-                    self.happen(kind, place, level, time)
+                    getattr(self, f"on_{event.kind}")(event, time)
         self.out.time, self.out.levels = time, dict(zip(self.names, self.y.tolist(), strict=True))
         self.out.spilled = dict(zip(self.names, spilled.tolist(), strict=True))
         return self.out
 
-    def happen(self, kind: str, place: int, level: float, time: float) -> None:
-        name = self.names[place]
-        if kind == "close":
-            self.y[place] = level
-            self.close[place] = self.passed_on(self.y)[place]
-            return
-        if kind == "faint":
+    def on_close(self, event: Event, _: float) -> None:
+        self.y[event.place] = event.level
+        self.close[event.place] = self.passed_on(self.y)[event.place]
+
+    def on_faint(self, event: Event, time: float) -> None:
+        self.out.reached.setdefault(self.names[event.place], time)
+
+    def on_mark(self, event: Event, time: float) -> None:
+        self.y[event.place] = event.level
+        self.out.reached.setdefault(self.names[event.place], time)
+
+    def on_brim(self, event: Event, time: float) -> None:
+        name = self.names[event.place]
+        self.y[event.place] = event.level
+        self.brim.add(event.place)
+        self.out.brimmed.setdefault(name, time)
+        if self.marks.get(name) == event.level:
             self.out.reached.setdefault(name, time)
-            return
-        if kind == "lifts":
-            self.held.discard(place)
-            self.y[place] = self.outlet[place] + _NUDGE
-            return
-        if kind in ("bare", "covered"):
-            self.y[place] = level - _NUDGE
-            arrives = self.passed_on(self.y)[place]
-            if kind == "covered" and self.room(place, self.y) > 0.0:
-                self.y[place] = level + _NUDGE
-            elif arrives > 0.0:
-                self.held.add(place)
-            self.out.bared.setdefault(name, time) if kind == "bare" else None
-            return
-        if kind == "ebb":
-            self.brim.discard(place)
-            self.y[place] = level - _NUDGE
-            return
-        noted = {"brim": self.out.brimmed, "mark": self.out.reached}[kind]
-        noted.setdefault(name, time)
-        self.y[place] = level
-        if kind == "brim":
-            self.brim.add(place)
-            if self.marks.get(name) == level:
-                self.out.reached.setdefault(name, time)
+
+    def on_ebb(self, event: Event, _: float) -> None:
+        self.brim.discard(event.place)
+        self.y[event.place] = event.level - _NUDGE
+
+    def on_lifts(self, event: Event, _: float) -> None:
+        self.held.discard(event.place)
+        self.y[event.place] = self.outlet[event.place] + _NUDGE
+
+    def on_bare(self, event: Event, time: float) -> None:
+        self.y[event.place] = event.level - _NUDGE
+        self.out.bared.setdefault(self.names[event.place], time)
+        if self.passed_on(self.y)[event.place] > 0.0:
+            self.held.add(event.place)
+
+    def on_covered(self, event: Event, _: float) -> None:
+        self.y[event.place] = event.level - _NUDGE
+        if self.room(event.place, self.y) > 0.0:
+            self.y[event.place] = event.level + _NUDGE
+        elif self.passed_on(self.y)[event.place] > 0.0:
+            self.held.add(event.place)
 
 
 @pytest.fixture(scope="session")
@@ -209,7 +241,10 @@ def _twins() -> Rig:
     return Rig(
         title="balance line from top-fed near",
         sources={"pond": Source(surface=0.0)},
-        tanks={"near": Tank(volume=0.06, floor=1.0, depth=0.45), "far": Tank(volume=0.06, floor=1.0, depth=0.45, inlet="bottom")},
+        tanks={
+            "near": Tank(volume=0.06, floor=1.0, depth=0.45),
+            "far": Tank(volume=0.06, floor=1.0, depth=0.45, inlet="bottom"),
+        },
         lines={
             "fill": Line(start="pond", end="near", parts=(*_FEED, _FILTER)),
             "balance": Line(start="near", end="far", parts=(Hose(bore=0.0125, length=0.6),)),
@@ -291,7 +326,10 @@ def filled_rigs() -> dict[str, Rig]:
     return {
         "balance": twins,
         "short balance": Rig(
-            title="short balance line", sources=twins.sources, tanks=twins.tanks, lines={**twins.lines, "balance": short}
+            title="short balance line",
+            sources=twins.sources,
+            tanks=twins.tanks,
+            lines={**twins.lines, "balance": short},
         ),
         "uneven": uneven,
         "backward": backward,
@@ -317,7 +355,10 @@ def drawn_rigs() -> dict[str, Rig]:
         "to-tap": Line(
             start="drawn",
             end="tap",
-            parts=(DiaphragmPump(name="pump", points=((0.0, 2.4e5), (7 * LPM, 0.0)), height=1.0), *joined["to-tap"].parts),
+            parts=(
+                DiaphragmPump(name="pump", points=((0.0, 2.4e5), (7 * LPM, 0.0)), height=1.0),
+                *joined["to-tap"].parts,
+            ),
         ),
     }
     return {

@@ -27,7 +27,9 @@ def gravity(header: float = 5.0, parts: tuple = (HOSE,), **tank: object) -> Rig:
 def fed_and_drawn(tap_bore: float, outlet_height: float = 1.1, **tank: object) -> Rig:
     rig = gravity(outlet_height=outlet_height, **tank)
     tap = Line(start="tank", end="tap", parts=(Hose(length=1.0, bore=tap_bore),))
-    return Rig(sources=rig.sources, tanks=rig.tanks, outlets={"tap": Outlet(height=0.5)}, lines={**rig.lines, "out": tap})
+    return Rig(
+        sources=rig.sources, tanks=rig.tanks, outlets={"tap": Outlet(height=0.5)}, lines={**rig.lines, "out": tap}
+    )
 
 
 @pytest.mark.parametrize("volume", [1e-6, 1e-3, 1e3])
@@ -39,7 +41,8 @@ def test_any_size_of_tank_fills_in_volume_over_flow(volume: float) -> None:
 
 def test_a_thimble_and_a_reservoir_fill_side_by_side() -> None:
     lines = {
-        name: Line(start="header", end=name, parts=(Hose(length=2.0, bore=0.0125),)) for name in ("thimble", "reservoir")
+        name: Line(start="header", end=name, parts=(Hose(length=2.0, bore=0.0125),))
+        for name in ("thimble", "reservoir")
     }
     tanks = {
         "thimble": Tank(volume=1e-6, floor=1.0, depth=0.01, inlet="bottom"),
@@ -47,8 +50,8 @@ def test_a_thimble_and_a_reservoir_fill_side_by_side() -> None:
     }
     rig = Rig(sources={"header": Source(surface=5.0)}, tanks=tanks, lines=lines)
     both = fill(rig, time_limit=1e9)
-    for name in tanks:
-        alone = fill(Rig(sources=rig.sources, tanks={name: tanks[name]}, lines={name: lines[name]}), time_limit=1e9)
+    for name, tank in tanks.items():
+        alone = fill(Rig(sources=rig.sources, tanks={name: tank}, lines={name: lines[name]}), time_limit=1e9)
         row = next(row for row in both.tanks if row.tank == name)
         assert row.full_after == pytest.approx(alone.full_after, rel=1e-5)
 
@@ -144,7 +147,10 @@ def test_an_order_fills_one_tank_after_the_other_and_spills_nothing() -> None:
 def test_an_order_passes_over_a_tank_that_is_full_already() -> None:
     rig = Rig(
         sources={"header": Source(surface=5.0)},
-        tanks={"near": Tank(volume=0.06, floor=1.0, depth=0.45, level=0.45), "far": Tank(volume=0.06, floor=1.0, depth=0.45)},
+        tanks={
+            "near": Tank(volume=0.06, floor=1.0, depth=0.45, level=0.45),
+            "far": Tank(volume=0.06, floor=1.0, depth=0.45),
+        },
         lines={name: Line(start="header", end=name, parts=(HOSE,)) for name in ("near", "far")},
     )
     answer = fill(rig, order=("near", "far"))

@@ -25,7 +25,9 @@ def grown(weights: np.ndarray, stiffness: float) -> float:
 def test_conditions_of_third_order() -> None:
     """Butcher's conditions up to order three, as in any textbook (Hairer, Norsett and Wanner, vol. I, ch. II.2)."""
     weights, ends, rows = np.array(WEIGHTS), np.array(ENDS), matrix()
-    assert [weights.sum(), weights @ ends, weights @ ends**2, weights @ rows @ ends] == pytest.approx([1, 1 / 2, 1 / 3, 1 / 6])
+    assert [weights.sum(), weights @ ends, weights @ ends**2, weights @ rows @ ends] == pytest.approx(
+        [1, 1 / 2, 1 / 3, 1 / 6]
+    )
     assert rows.sum(axis=1).tolist() == pytest.approx(ends.tolist())
 
 
@@ -37,13 +39,12 @@ def test_the_companion_is_of_second_order() -> None:
 
 def test_published_coefficients() -> None:
     """Kennedy and Carpenter (2003), ARK3(2)4L[2]SA, implicit part; from memory."""
-    assert WEIGHTS == pytest.approx(
-        (1471266399579 / 7840856788654, -4482444167858 / 7529755066697, 11266239266428 / 11593286722821, SHARE), rel=1e-10
-    )
-    assert COMPANION[:3] == pytest.approx(
-        (2756255671327 / 12835298489170, -10771552573575 / 22201958757719, 9247589265047 / 10645013368117), rel=1e-10
-    )
-    assert ROWS[2] == pytest.approx((2746238789719 / 10658868560708, -640167445237 / 6845629431997), rel=1e-10)
+    weights = (1471266399579 / 7840856788654, -4482444167858 / 7529755066697, 11266239266428 / 11593286722821, SHARE)
+    companion = (2756255671327 / 12835298489170, -10771552573575 / 22201958757719, 9247589265047 / 10645013368117)
+    third = (2746238789719 / 10658868560708, -640167445237 / 6845629431997)
+    np.testing.assert_allclose(WEIGHTS, weights, rtol=1e-10)
+    np.testing.assert_allclose(COMPANION[:3], companion, rtol=1e-10)
+    np.testing.assert_allclose(ROWS[2], third, rtol=1e-10)
 
 
 def test_the_stiffest_equation_is_damped_at_once() -> None:
