@@ -11,9 +11,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from hydrokit.laws.friction import fixed_group, friction_group
-from hydrokit.laws.pump_curve import gain
-from hydrokit.network.drives import driven_gains
-from hydrokit.network.slip import worn_gains
+from hydrokit.network.slip import tight_gains, worn_gains
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -57,12 +55,7 @@ def square_losses(losses: Losses, flow: Array) -> tuple[Array, Array]:
 
 def pump_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
     """Return the head each running pump adds and its slope, shape (n, U), for its flow, shape (n, U)."""
-    if pumps.slip is not None:
-        return worn_gains(pumps, flow)
-    if pumps.drives:
-        return driven_gains(pumps, flow)
-    rise, slope = gain(pumps.table, flow / pumps.flow_scale)
-    return rise * pumps.head_scale, slope * (pumps.head_scale / pumps.flow_scale)
+    return tight_gains(pumps, flow) if pumps.slip is None else worn_gains(pumps, flow)
 
 
 def _add(total: Array, part: Hoses | Pumps, values: Array) -> None:

@@ -14,26 +14,35 @@ import numpy as np
 import numpy.typing as npt
 
 from hydrokit.errors import SolverError
+from hydrokit.laws.pump_curve import gain
 from hydrokit.network.drives import driven_gains, flow_limits
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network.plan import Pumps
 
-__all__ = ["swept", "worn_gains"]
+__all__ = ["swept", "tight_gains", "worn_gains"]
 
 _ROUNDS: Final = 100
 _ROUNDING: Final = 1e-15
 
 
+def tight_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
+    """Return the head each running pump would add if nothing leaked back, and its slope, shape (n, U)."""
+    if pumps.drives:
+        return driven_gains(pumps, flow)
+    rise, slope = gain(pumps.table, flow / pumps.flow_scale)
+    return rise * pumps.head_scale, slope * (pumps.head_scale / pumps.flow_scale)
+
+
 def _sought(pumps: Pumps, slip: Array, flow: Array) -> tuple[Array, Array, Array]:
     """Return the flow swept, and gain and slope of the tight curve there, shape (n, U)."""
-    rise, slope = driven_gains(pumps, flow)
+    rise, slope = tight_gains(pumps, flow)
     reach = slip * rise
     low, high = np.minimum(flow, flow + reach), np.maximum(flow, flow + reach)
     sought = np.clip(flow + reach / (1.0 - slip * slope), low, high)
     for _ in range(_ROUNDS):
-        rise, slope = driven_gains(pumps, sought)
+        rise, slope = tight_gains(pumps, sought)
         back = slip * rise
         excess = sought - back - flow
         small = np.abs(excess) <= _ROUNDING * (np.abs(sought) + np.abs(back) + np.abs(flow))
@@ -50,7 +59,7 @@ def _sought(pumps: Pumps, slip: Array, flow: Array) -> tuple[Array, Array, Array
 def worn_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
     """Return the head each running pump adds and its slope, shape (n, U), for the flow through it, shape (n, U)."""
     assert pumps.slip is not None
-    slip = np.broadcast_to(pumps.slip, flow.shape)
+    flow, slip = np.broadcast_arrays(flow, pumps.slip)
     limit = flow_limits(pumps)
     within, upright = _within(pumps, slip, limit, flow)
     _, rise, slope = _sought(pumps, slip, within)
@@ -67,7 +76,7 @@ def _within(pumps: Pumps, slip: Array, limit: Array, flow: Array) -> tuple[Array
     if not np.isfinite(limit).any():
         return flow, None
     most = np.where(np.isfinite(limit), limit, 0.0) + np.zeros_like(flow)
-    most = most - slip * driven_gains(pumps, most)[0]
+    most = most - slip * tight_gains(pumps, most)[0]
     upright = np.isfinite(limit) & (slip > 0.0) & (flow > most)
     return np.where(upright, most, flow), upright
 
@@ -76,7 +85,7 @@ def swept(pumps: Pumps, flow: Array) -> Array:
     """Return the flow that each running pump sweeps, shape (n, U), for the flow through it: more by what leaks back."""
     if pumps.slip is None:
         return flow
-    slip = np.broadcast_to(pumps.slip, flow.shape)
+    flow, slip = np.broadcast_arrays(flow, pumps.slip)
     limit = flow_limits(pumps)
     within, upright = _within(pumps, slip, limit, flow)
     found = _sought(pumps, slip, within)[0]
