@@ -19,6 +19,7 @@ from hydrokit.network.ends import fixed_ends
 from hydrokit.network.loss import line_loss, starting_flow
 from hydrokit.network.plan import Ends, Hoses, Layout, Losses, Plan, Pumps
 from hydrokit.network.stations import stations_of
+from hydrokit.network.stopped import with_stopped
 from hydrokit.network.values import Conditions, Values, columns, conditions_of
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, FloatValve, HandPump, Joint, Pump
 from hydrokit.water import STANDARD_GRAVITY
@@ -86,6 +87,7 @@ def build_plan(
     line_of: list[int] = []
     for number, line in enumerate(rig.lines):
         found = elements_of(rig, line, values, conditions, levels_apart=levels_apart)
+        found = with_stopped(found, set(chosen.off), conditions)
         elements += found
         line_of += [number] * len(found)
     gathered = _Gathered(rig, values, conditions, elements, line_of, frozenset(chosen.off), chosen)

@@ -32,7 +32,7 @@ def _assumed(solution: Solution) -> tuple[str, ...]:
     ]
     off = set(rig.mode(solution.plan.mode)[1].off)
     told += [
-        f"{element.address} is switched off and costs no head"
+        f"{element.address} is switched off and costs as much head at its open flow as it gives running at none"
         for element in solution.plan.elements
         if element.address in off and isinstance(element.part, CentrifugalPump)
     ]

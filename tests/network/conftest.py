@@ -265,6 +265,11 @@ def add_pump(made: HandLine, part: Pump, weight: float, *, runs: bool) -> None:
         made.high = min(made.high, limit)
     elif part.displacement:
         made.high = 0.0
+    else:  # the square term by which the running pump holds water back
+        law, _ = gain(part, weight)
+        still = (law(-2e-4) - 2.0 * law(-1e-4) + law(0.0)) / (2.0 * 1e-4**2)
+        made.forward += still
+        made.backward += still
 
 
 def add_point(made: HandLine, part: Any, weight: float) -> None:
