@@ -49,6 +49,7 @@ if TYPE_CHECKING:
         Lift,
         Limit,
         Match,
+        Wear,
         bore,
         check,
         compare,
@@ -59,6 +60,7 @@ if TYPE_CHECKING:
         lift,
         limit,
         match,
+        wear,
     )
     from hydrokit.units import quantity, show, si
 
@@ -106,6 +108,7 @@ __all__ = [
     "Tee",
     "Valve",
     "Verdict",
+    "Wear",
     "__version__",
     "bore",
     "check",
@@ -128,6 +131,7 @@ __all__ = [
     "show",
     "si",
     "solve",
+    "wear",
     "write_rig",
 ]
 
@@ -142,7 +146,7 @@ _NAMES_OF: Final = {
     " NonReturnValve Outlet Source Strainer Tank Tee Valve",
     "rig": "Line Mode Rig Site",
     "sheets": "render",
-    "studies": "Bore Check Comparison Draw Envelope Fill Hosing Lift Limit Match bore check compare draw envelope fill hose lift limit match",
+    "studies": "Bore Check Comparison Draw Envelope Fill Hosing Lift Limit Match Wear bore check compare draw envelope fill hose lift limit match wear",
     "units": "quantity show si",
 }
 _ROOM_OF: Final = {name: room for room, names in _NAMES_OF.items() for name in names.split()}

@@ -23,6 +23,7 @@ COMMANDS: Final = {
     "lift": "Say whether a pump lifts from its depth, how deep the water could go, and what limits it.",
     "limit": "Say how high a pump may stand above this water, here and today, and what limits it.",
     "hose": "Give two of flow, bore and drop of one level hose, and get the third.",
+    "wear": "Say how a rig does as its filters load up, which goes first and when.",
     "envelope": "Say whether a rig holds in every condition it meets, and which corner fails first.",
     "new": "Write a rig file to start from, with every line explained.",
     "schema": "Print the JSON Schema of a rig file, for editors.",

@@ -8,6 +8,7 @@ from hydrokit.answers import Verdict
 from hydrokit.rules.apart import RAW_APART, TREATED_APART
 from hydrokit.rules.arrival import ARRIVES
 from hydrokit.rules.frost import FROST
+from hydrokit.rules.lasting import FILTER_LIFE
 from hydrokit.rules.pressure import RUNNING_PRESSURE, SHUT_OFF_PRESSURE
 from hydrokit.rules.priming import HOLDS_PRIME, PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH, WORKING_RANGE
@@ -39,6 +40,7 @@ RULES: Final[tuple[Rule, ...]] = (
     WORKING_RANGE,
     RATED_FLOW,
     RUNNING_PRESSURE,
+    FILTER_LIFE,
     SHUT_OFF_PRESSURE,
     RAW_APART,
     TREATED_APART,

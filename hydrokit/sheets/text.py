@@ -28,6 +28,7 @@ _SHEETS: Final = {
     "limit": "limiting",
     "hose": "hosing",
     "envelope": "conditions",
+    "wear": "wearing",
 }
 """File of each question's sheet, loaded when it is asked."""
 

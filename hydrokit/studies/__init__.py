@@ -15,6 +15,7 @@ from hydrokit.studies.matching import Match, PumpTried, match
 from hydrokit.studies.shifts import Shift
 from hydrokit.studies.sizing import Bore, bore
 from hydrokit.studies.surroundings import Surroundings
+from hydrokit.studies.wearing import FilterWear, LimitReached, PrefilterGain, Wear, WearPoint, wear
 
 __all__ = [
     "Arrival",
@@ -29,17 +30,22 @@ __all__ = [
     "Envelope",
     "Fill",
     "FilledTank",
+    "FilterWear",
     "GivesWay",
     "Hosing",
     "Lift",
     "LiftLimit",
     "Limit",
+    "LimitReached",
     "Match",
     "OutletFlow",
+    "PrefilterGain",
     "PumpTried",
     "Shift",
     "Side",
     "Surroundings",
+    "Wear",
+    "WearPoint",
     "bore",
     "check",
     "compare",
@@ -51,4 +57,5 @@ __all__ = [
     "lift",
     "limit",
     "match",
+    "wear",
 ]

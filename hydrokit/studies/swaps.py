@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from hydrokit.parts import Part
     from hydrokit.rules import State
 
-__all__ = ["Cut", "cut_open", "kept_values", "pump_place", "with_pump"]
+__all__ = ["Cut", "cut_open", "kept_values", "labelled", "pump_place", "with_pump"]
 
 _Told = TypeVar("_Told")
 _AS_GOOD_AS_OPEN: Final = 1.0
@@ -47,7 +47,7 @@ def _split(place: str) -> tuple[str, str]:
     return name, label
 
 
-def _labelled(line: Line) -> tuple[Part, ...]:
+def labelled(line: Line) -> tuple[Part, ...]:
     """Return the parts of a line, each with its label for a name, so that no address moves when one is replaced."""
     return tuple(replace(part, name=label) for label, part in zip(line.labels(), line.parts, strict=True))
 
@@ -61,12 +61,14 @@ def kept_values(values: Mapping[str, _Told], place: str) -> dict[str, _Told]:
     }
 
 
-def _supplied(pump: Pump, drawn: Pump) -> Pump:
-    """Return a pump on the battery, cable and fuse of the one drawn, where it states no battery of its own."""
-    if not (isinstance(pump, PoweredPump) and isinstance(drawn, PoweredPump)) or pump.battery:
+def _supplied(rig: Rig, pump: Pump, drawn: Pump) -> Pump:
+    """Return a pump on the battery, cable and fuse of the one drawn; on none that the rig does not have."""
+    if not isinstance(pump, PoweredPump):
         return pump
-    supply: dict[str, Any] = {field: getattr(drawn, field) for field in SUPPLY}
-    return replace(pump, **supply)
+    if isinstance(drawn, PoweredPump) and drawn.battery:
+        supply: dict[str, Any] = {field: getattr(drawn, field) for field in SUPPLY}
+        return replace(pump, **supply)
+    return pump if pump.battery in rig.batteries else replace(pump, battery="")
 
 
 def with_pump(rig: Rig, place: str, pump: Pump) -> Rig:
@@ -80,7 +82,7 @@ def with_pump(rig: Rig, place: str, pump: Pump) -> Rig:
         replace(part, name=word) if not (part.name or drawn.name) and part.kind == drawn.kind else part
         for word, part in zip(labels, line.parts, strict=True)
     ]
-    parts[index] = replace(_supplied(pump, drawn), name=label, height=drawn.height)
+    parts[index] = replace(_supplied(rig, pump, drawn), name=label, height=drawn.height)
     modes = {word: replace(mode, values=kept_values(mode.values, place)) for word, mode in rig.modes.items()}
     return replace(
         rig,
@@ -140,7 +142,7 @@ def cut_open(rig: Rig, mode: str, place: str, changed: Mapping[str, float]) -> C
     """
     name, label = _split(place)
     line, index = rig.lines[name], rig.lines[name].labels().index(label)
-    parts = _labelled(line)
+    parts = labelled(line)
     pump: Any = parts[index]
     ends = set(rig.ends())
     before, after = _free("pump-inlet", ends), _free("pump-outlet", ends)

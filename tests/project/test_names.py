@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 _TEXT = """
 Answer Bore CentrifugalPump Check Comparison Coupler DiaphragmPump Dimension Elbow Envelope Filter Finding Fitting
 FootValve HandPump Hose HoseTail Hosing HydrokitError InputError Joint Lamp Lift Limit Line Match Mode NonReturnValve
-Outlet Rig Site Solution SolverError Source Strainer Tank Tee Valve Verdict __version__ bore check compare
+Outlet Rig Site Solution SolverError Source Strainer Tank Tee Valve Verdict Wear __version__ bore check compare
 demonstration envelope hose lift limit load_pumps load_rig match part quantity read_rig render save_rig show si solve
-write_rig
+wear write_rig
 """
 PUBLIC = _TEXT.split()
 

@@ -1,0 +1,242 @@
+"""The sheet of ``wear``: which filter goes first and when, what gives way before, then the curves and the filters."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import capital
+from hydrokit.sheets.columns import column
+from hydrokit.sheets.findings import EVERY, lay_findings
+from hydrokit.sheets.places import said
+from hydrokit.sheets.trust import lay_cautions, lay_trust
+from hydrokit.units import si
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from hydrokit.sheets.page import Page
+    from hydrokit.sheets.view import View
+    from hydrokit.studies.wearing import FilterWear, LimitReached, PrefilterGain, Wear, WearPoint
+
+__all__ = ["lay_out"]
+
+_VOLUME: Final = Dimension.VOLUME
+_PER: Final = {"metric": "100 L", "US": "10 US gal", "imperial": "10 imperial gal"}
+_SAME: Final = 1e-6
+_BY: Final = {"solids": "full of solids", "life": "past its stated life"}
+
+
+def _span(least: float | None, most: float | None, view: View) -> str:
+    """Return litres from least to most, one figure where they are one."""
+    if least is None or most is None or abs(most - least) <= _SAME * most:
+        return view.show(most if least is None else least, _VOLUME)
+    return f"{view.show(least, _VOLUME)} to {view.show(most, _VOLUME)}"
+
+
+def _filter(answer: Wear, place: str) -> FilterWear:
+    return next(each for each in answer.filters if each.place == place)
+
+
+def _reckoned(answer: Wear, row: FilterWear, view: View) -> str:
+    told = [] if row.fills is None else [f"{view.show(row.fills, Dimension.NUMBER)} fills"]
+    if row.days is not None and answer.daily_use is not None:
+        daily = view.show(answer.daily_use, _VOLUME)
+        told.append(f"{view.show(row.days / 86_400.0, Dimension.NUMBER)} days at {daily} a day")
+    return f": {', or '.join(told)}" if told else ""
+
+
+def _goes_first(answer: Wear, view: View) -> str:
+    if not answer.filters:
+        return "No filter is in use."
+    if not answer.goes_first:
+        return "How long any filter lasts cannot be told: what it holds and keeps back, or its life, is not stated."
+    row = _filter(answer, answer.goes_first)
+    when = "now" if not row.likely else f"after {view.show(row.likely, _VOLUME)}"
+    told = f"{capital(said(row.place))} goes first: {_BY[row.by]} {when}{_reckoned(answer, row, view)}."
+    worst = _filter(answer, answer.goes_first_worst)
+    if (
+        answer.turbidity is None
+        or worst.least is None
+        or row.likely is None
+        or worst.least >= row.likely * (1.0 - _SAME)
+    ):
+        return told
+    cloudy = f"{view.show(answer.turbidity, Dimension.TURBIDITY)} of turbidity"
+    name = "it" if worst.place == row.place else said(worst.place)
+    after = view.show(worst.least, _VOLUME)
+    return f"{told} With the most solids that {cloudy} may mean it is {name}, after {after}."
+
+
+def _falls(answer: Wear, view: View) -> str:
+    if not answer.points:
+        return ""
+    first, lasts = answer.points[0], _lasts(answer)
+    if first.flow <= 0.0:
+        return "No water arrives."
+    left, start = view.show(lasts[0].flow, Dimension.FLOW), view.show(first.flow, Dimension.FLOW)
+    told = f"By then {left} is left of {start}"
+    if abs(lasts[-1].flow - lasts[0].flow) > _SAME * first.flow:
+        told = f"{told}, or {view.show(lasts[-1].flow, Dimension.FLOW)} if drops rise late"
+    return f"{told}."
+
+
+def _lasts(answer: Wear) -> list[WearPoint]:
+    """Return the last point of each curve."""
+    return [rows[-1] for rows in _curves(answer)]
+
+
+def _curves(answer: Wear) -> list[list[WearPoint]]:
+    names = dict.fromkeys(point.curve for point in answer.points)
+    return [[point for point in answer.points if point.curve == name] for name in names]
+
+
+def _reached(limit: LimitReached, view: View) -> str:
+    what = (
+        "The wanted flow no longer comes"
+        if limit.limit == "wanted flow"
+        else f"{capital(said(limit.limit))} no longer holds"
+    )
+    if limit.likely_early == 0.0:
+        return f"{what} even now."
+    if limit.likely_early is None and limit.likely_late is None:
+        return f"With the most solids, {_lowered(what)} after {view.show(limit.least, _VOLUME)}; with the likely ones the first filter is used up before."
+    when = _span(limit.likely_early, limit.likely_late, view)
+    if limit.likely_late is None:
+        when = f"{view.show(limit.likely_early, _VOLUME)} if drops rise early, not before the first filter is used up if late"
+    told = f"{what} after {when}"
+    if limit.least is not None and limit.likely_early is not None and limit.least < limit.likely_early * (1.0 - _SAME):
+        return f"{told}; with the most solids after {view.show(limit.least, _VOLUME)}."
+    return f"{told}."
+
+
+def _lowered(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _limits(answer: Wear, view: View) -> str:
+    if not answer.points:
+        return ""
+    if not answer.limits:
+        return "Nothing that holds now gives way before."
+    return " ".join(_reached(limit, view) for limit in answer.limits[:3])
+
+
+def _gain(gain: PrefilterGain, view: View) -> str:
+    flows = f"{view.show(gain.flow_before, Dimension.FLOW)} becomes {view.show(gain.flow_after, Dimension.FLOW)}"
+    told = f"With {gain.name} in front, {flows} while new"
+    before = f"{view.show(gain.likely_before, _VOLUME)} ({view.show(gain.least_before, _VOLUME, 'not known')} with the most solids)"
+    after = view.show(gain.others_likely_after, _VOLUME, "no end that is known")
+    worst = view.show(gain.others_least_after, _VOLUME, "no end that is known")
+    first = "it goes first itself" if gain.first_after in gain.places else f"{said(gain.first_after)} goes first"
+    when = view.show(gain.likely_after, _VOLUME)
+    return f"{told}; the others last {after} ({worst} with the most solids) instead of {before}; {first}, after {when}."
+
+
+def _lay_curves(page: Page, answer: Wear, view: View) -> None:
+    curves = _curves(answer)
+    early, late = curves[0], curves[-1]
+    page.heading("As the litres pass" + (", drops that rise early and late" if len(curves) > 1 else ""))
+    system, per = view.system, _PER[view.system]
+    volume = si(per, _VOLUME)
+    columns = [column("passed", [row.litres for row in early], _VOLUME, system)]
+    columns += [
+        column(f"flow{word}", [row.flow for row in rows], Dimension.FLOW, system) for word, rows in _named(curves)
+    ]
+    columns += [
+        column(f"fills in{word}", [row.fill_time for row in rows], Dimension.TIME, system)
+        for word, rows in _named(curves)
+    ]
+    energies = [None if row.energy_per_volume is None else row.energy_per_volume * volume for row in early]
+    columns.append(column(f"per {per}{', early' if early is not late else ''}", energies, Dimension.ENERGY, system))
+    page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
+    _lay_before(page, answer, early, view)
+
+
+def _named(curves: Sequence[list[WearPoint]]) -> list[tuple[str, list[WearPoint]]]:
+    return [("", curves[0])] if len(curves) == 1 else [(f"\n{rows[0].curve}", rows) for rows in curves]
+
+
+def _lay_before(page: Page, answer: Wear, rows: list[WearPoint], view: View) -> None:
+    page.heading(
+        "Pressure before each filter, and how far it has gone to its end drop"
+        + (" (early)" if len(_curves(answer)) > 1 else "")
+    )
+    columns = [column("passed", [row.litres for row in rows], _VOLUME, view.system)]
+    for at, each in enumerate(answer.filters):
+        label = each.place.rpartition(".")[2]
+        columns.append(column(label, [row.pressures_before[at] for row in rows], Dimension.GAUGE_PRESSURE, view.system))
+        columns.append(("", [f"{row.loadings[at]:.0%}" for row in rows]))
+    page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
+
+
+def _lay_filters(page: Page, answer: Wear, view: View) -> None:
+    page.heading("How long each filter lasts, those before it renewed in time")
+    rows = answer.filters
+    columns = [
+        column("at least", [row.least for row in rows], _VOLUME, view.system),
+        column("likely", [row.likely for row in rows], _VOLUME, view.system),
+        column("at most", [row.most for row in rows], _VOLUME, view.system),
+        column("caught\nby then", [row.caught for row in rows], Dimension.MASS, view.system),
+        column(
+            "flushed\nout", [row.flushed if answer.flush_every else None for row in rows], Dimension.MASS, view.system
+        ),
+    ]
+    page.table(
+        ["filter", "element", *(head for head, _ in columns), "fills", "then"],
+        [
+            [
+                said(row.place),
+                row.element,
+                *(cells[at] for _, cells in columns),
+                "" if row.fills is None else f"{row.fills:.0f}",
+                _then(row),
+            ]
+            for at, row in enumerate(rows)
+        ],
+    )
+    lacking = [row for row in rows if row.missing]
+    page.points(
+        f"{said(row.place)}: {', '.join(row.missing)} not stated, so its solids are not counted" for row in lacking
+    )
+    if answer.solids_likely is not None:
+        page.say(_carried(answer, view))
+
+
+def _then(row: FilterWear) -> str:
+    if row.likely is not None:
+        return _BY[row.by]
+    return "not known" if row.missing else "never"
+
+
+def _carried(answer: Wear, view: View) -> str:
+    likely = view.show(answer.solids_likely, Dimension.CONCENTRATION)
+    told = f"The raw water carries {likely} of solids"
+    if answer.solids_most != answer.solids_least:
+        least, most = (view.show(each, Dimension.CONCENTRATION) for each in (answer.solids_least, answer.solids_most))
+        told = f"{told}, {least} to {most} by what a turbidity may mean; dry and weigh a sample to know"
+    return f"{told}. Solids balance to {answer.imbalance:.1g} of all that came."
+
+
+def lay_out(answer: Wear, page: Page, view: View) -> None:
+    """Write the whole sheet."""
+    page.say(f"{answer.title}, {answer.mode}: as the filters load up", "heading")
+    page.console.print()
+    sentences = [_goes_first(answer, view), _falls(answer, view), _limits(answer, view)]
+    if answer.gain is not None:
+        sentences.append(_gain(answer.gain, view))
+    if answer.flush_every is not None:
+        sentences.append(f"All this with a flush after every {view.show(answer.flush_every, _VOLUME)}.")
+    page.say(" ".join(text for text in sentences if text))
+    if answer.filters:
+        _lay_filters(page, answer, view)
+    if answer.points:
+        _lay_curves(page, answer, view)
+    if EVERY in view.also or answer.verdict in {"fails", "close"}:
+        lay_findings(page, answer, view)
+    lay_trust(page, answer.trust, answer.surroundings, view)
+    if answer.trust.unknown:
+        page.say("Not known:")
+        page.points(said(text) for text in answer.trust.unknown)
+    page.say("Drops rise by the published filtration laws: cake on a surface, pores blocked or narrowed in a depth.")
+    lay_cautions(page, answer.kinds)
