@@ -248,6 +248,9 @@ def driven_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
     """Return the head each running pump adds and its slope, shape (n, U), for its flow, shape (n, U)."""
     sheet = flow / pumps.flow_scale
     points = [(drive, sheet_points(drive, sheet[:, drive.place])) for drive in pumps.drives]
+    rows = max(len(point.sheet_flow) for _, point in points)
+    if rows > len(sheet):  # one flow asked of many variants
+        sheet = np.repeat(sheet, rows, axis=0)
     for drive, point in points:
         sheet[:, drive.place] = point.sheet_flow
     rise, slope = gain(pumps.table, sheet)

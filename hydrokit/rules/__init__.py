@@ -18,6 +18,7 @@ from hydrokit.rules.stages import STAGE_ORDER
 from hydrokit.rules.standing import NO_DRAIN_BACK
 from hydrokit.rules.state import State
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
+from hydrokit.rules.supply import BATTERY_CHARGE, BROWN_OUT, FUSE, VOLTAGE_DROP
 from hydrokit.rules.treatment import CHLORINE_CONTACT, CLOUDINESS, LAMP_AGE, LAMP_CLARITY, MEDIA_CONTACT, RATED_FLOW
 from hydrokit.rules.velocity import DELIVERY_VELOCITY, SUCTION_VELOCITY
 from hydrokit.rules.venting import BLOCKED_VENT, OVERFLOW, VENT
@@ -39,8 +40,8 @@ RULES: Final[tuple[Rule, ...]] = (
     STEADY_SWITCH,
     WORKING_RANGE,
     RATED_FLOW,
-    RUNNING_PRESSURE,
     FILTER_LIFE,
+    RUNNING_PRESSURE,
     SHUT_OFF_PRESSURE,
     RAW_APART,
     TREATED_APART,
@@ -48,6 +49,10 @@ RULES: Final[tuple[Rule, ...]] = (
     NO_DRAIN_BACK,
     SUCTION_VELOCITY,
     DELIVERY_VELOCITY,
+    BROWN_OUT,
+    VOLTAGE_DROP,
+    FUSE,
+    BATTERY_CHARGE,
     SUPPORT_LOAD,
     WHOLE_MASS,
     FRONT_SHARE,

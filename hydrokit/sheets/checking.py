@@ -10,11 +10,13 @@ from hydrokit.rules.naming import listed
 from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.sheets.columns import column
+from hydrokit.sheets.credited import lay_credited
 from hydrokit.sheets.findings import lay_findings, of_verdict
 from hydrokit.sheets.places import first_address, said
-from hydrokit.sheets.pumps import lay_pumps
+from hydrokit.sheets.pumps import lay_batteries, lay_pumps
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 from hydrokit.sheets.walked import WALK, lay_walk
+from hydrokit.sheets.weights import lay_weights
 
 if TYPE_CHECKING:
     from hydrokit.sheets.page import Page
@@ -183,6 +185,9 @@ def lay_out(answer: Check, page: Page, view: View) -> None:
     _lay_heads(page, answer, view)
     _lay_changes(page, answer, view)
     lay_pumps(page, answer.duties, view)
+    lay_batteries(page, answer.batteries, view)
+    lay_credited(page, answer.credited, view)
+    lay_weights(page, answer.weights, view)
     if WALK in view.also:
         lay_walk(page, answer.stops, view)
     lay_trust(page, answer.trust, answer.surroundings, view)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from hydrokit.studies.conditions import Corner, Envelope, GivesWay
 
 __all__ = ["lay_out"]
+
+_COLUMNS: Final = 4
+"""Most conditions that have a column each; more of them share one."""
 
 
 def _called(answer: Envelope, corner: Corner) -> str:
@@ -55,6 +58,7 @@ def _where(way: GivesWay, answer: Envelope, view: View) -> str:
         "filters": lambda: f"filters {view.show(way.loading, Dimension.FRACTION, digits=2)} loaded",
         "water temperature": lambda: f"water at {view.show(way.water_temperature, Dimension.TEMPERATURE)}",
         "level": lambda: f"the level at {view.show(way.level, Dimension.LENGTH, 'its own')}",
+        "battery": lambda: f"{view.show(way.charge, Dimension.FRACTION, digits=2)} in the battery",
         "altitude": lambda: f"the site at {view.show(way.altitude, Dimension.LENGTH)}",
     }
     return ", ".join(told[name]() for name in answer.varied if name in changed)
@@ -79,11 +83,16 @@ def _lay_corners(page: Page, answer: Envelope, view: View) -> None:
     flow, flows = column("flow", [corner.flow for corner in answer.corners], Dimension.FLOW, view.system)
     time, times = column("fills in", [corner.fill_time for corner in answer.corners], Dimension.TIME, view.system)
     heads = [name.replace("water temperature", "water") for name in answer.varied]
+    together = len(heads) > _COLUMNS
+    if together:
+        middle = (len(heads) + 1) // 2
+        heads = [f"{', '.join(heads[:middle])},\n{', '.join(heads[middle:])}"]
     rows = []
     for row, corner in enumerate(answer.corners):
         mark = "first" if row == answer.tightest and corner.failing else "best" if row == answer.best else ""
         worst = said(corner.limit.partition(" at ")[0]) if corner.verdict is not Verdict.HOLDS else ""
-        rows.append([*corner.settings, flows[row], times[row], corner.verdict.value, worst, mark])
+        settings = [" ".join(corner.settings)] if together else [*corner.settings]
+        rows.append([*settings, flows[row], times[row], corner.verdict.value, worst, mark])
     page.table([*heads, flow, time, "", "worst", ""], rows)
 
 

@@ -10,7 +10,9 @@ if TYPE_CHECKING:
 
 __all__ = ["first_address", "said"]
 
-_ADDRESS: Final = re.compile(r"\b(lines|sources|tanks|outlets|joints|loads)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?")
+_ADDRESS: Final = re.compile(
+    r"\b(lines|sources|tanks|outlets|joints|loads|batteries)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?"
+)
 _SINGLE: Final = re.compile(r"\b(site|vehicle|targets)\.(\w+)")
 
 
@@ -20,7 +22,7 @@ def _words(match: re.Match[str]) -> str:
         if third is None:
             return f"line {name}"
         return f"{third} ({name})" if fourth is None else f"{fourth} of {third} ({name})"
-    end = f"{group[:-1]} {name}"
+    end = f"{'battery' if group == 'batteries' else group[:-1]} {name}"
     return end if third is None else f"{third} of {end}"
 
 

@@ -12,12 +12,15 @@ from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
 from hydrokit.studies.changes import Change, best_changes
+from hydrokit.studies.credited import Credited, credited_in
 from hydrokit.studies.duties import Duty, duties_of
 from hydrokit.studies.heads import HeadShare, head_shares
 from hydrokit.studies.stops import Stop, stops_of
+from hydrokit.studies.supplying import BatteryUse, batteries_in_use
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.trust import trust_of
 from hydrokit.studies.usable import held_back, usable
+from hydrokit.studies.weights import Weights, weights_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -48,8 +51,12 @@ class Check(Answer):
         What the full pipe would carry; never reached where it is more than ``flow``. [m^3/s]
     held_back_by : str
         "suction" or "switch", whichever keeps ``flow`` below that of the full pipe; empty where neither does.
-    arrivals, duties, head_shares, changes, stops : tuple
-        What arrives where, what each pump does, where the head goes, what to change first, and the walk along the lines.
+    arrivals, duties, batteries, head_shares, changes, stops : tuple
+        What arrives where, what each pump does, what drives it, where the head goes, what to change first, and the walk along the lines.
+    credited : tuple of Credited
+        Log reductions that count, by barrier and end; none where nothing is claimed.
+    weights : Weights or None
+        What the vehicle carries in every state of its tanks; None where too little is stated.
     kinds : tuple of str
         Of the parts and ends in use, a filter with its medium before it; the cautions go by them.
     """
@@ -62,6 +69,9 @@ class Check(Answer):
     held_back_by: str
     arrivals: tuple[Arrival, ...]
     duties: tuple[Duty, ...]
+    batteries: tuple[BatteryUse, ...]
+    credited: tuple[Credited, ...]
+    weights: Weights | None
     head_shares: tuple[HeadShare, ...]
     changes: tuple[Change, ...]
     stops: tuple[Stop, ...]
@@ -124,6 +134,9 @@ def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None
         held_back_by=_held_back_by(state),
         arrivals=tuple(Arrival(place=name, flow=float(flow[0])) for name, flow in real.deliveries.items()),
         duties=duties_of(state),
+        batteries=batteries_in_use(state),
+        credited=credited_in(state),
+        weights=weights_of(state),
         head_shares=head_shares(solution),
         changes=best_changes(state),
         stops=stops_of(solution),

@@ -1,4 +1,4 @@
-"""Whether a rig holds in every condition that it meets: filters, water, level and altitude, all corners in one batch."""
+"""Whether a rig holds in every condition that it meets: filters, water, level, altitude and battery, all corners in one batch."""
 
 from __future__ import annotations
 
@@ -49,6 +49,7 @@ class Corner:
         float | None, Spec(Dimension.LENGTH, "surface of the open water, or depth in the tank, drawn from")
     ]
     altitude: Annotated[float, Spec(Dimension.LENGTH, "of the site")]
+    charge: Annotated[float | None, Spec(Dimension.FRACTION, "in the batteries that are varied")]
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction allows")]
     fill_time: Annotated[float | None, Spec(Dimension.TIME, "until all tanks are full; none where some never is")]
     verdict: Verdict
@@ -73,6 +74,7 @@ class GivesWay:
     water_temperature: Annotated[float, Spec(Dimension.TEMPERATURE, "of the water there")]
     level: Annotated[float | None, Spec(Dimension.LENGTH, "of the water there")]
     altitude: Annotated[float, Spec(Dimension.LENGTH, "of the site there")]
+    charge: Annotated[float | None, Spec(Dimension.FRACTION, "in the batteries there")]
 
 
 @dataclass(frozen=True, kw_only=True, repr=False)
@@ -162,7 +164,12 @@ def _check(ranges: Ranges) -> None:
     mistakes = Mistakes()
     if not ranges.loadings or any(not 0.0 <= each <= 2.0 for each in ranges.loadings):
         mistakes.add("loadings", repr(ranges.loadings), "shares of a filter's life from 0 to 2", "(0.0, 0.5, 1.0)")
-    limits = {"temperatures": (273.15, 372.0), "levels": (-1e3, 1e3), "altitudes": (-500.0, 9000.0)}
+    limits = {
+        "temperatures": (273.15, 372.0),
+        "levels": (-1e3, 1e3),
+        "altitudes": (-500.0, 9000.0),
+        "charges": (0.0, 1.0),
+    }
     for name, (low, high) in limits.items():
         pair = getattr(ranges, name)
         if pair is not None and not (len(pair) == 2 and low <= pair[0] <= pair[1] <= high):
@@ -176,6 +183,7 @@ class _Told:
 
     loading: str | None
     level: str | None
+    charge: str | None
 
     def values(self, state: State, varied: Mapping[str, Array], row: int) -> dict[str, Any]:
         around = surroundings_of(state.solution, row)
@@ -184,12 +192,13 @@ class _Told:
             "water_temperature": around.water_temperature,
             "level": None if self.level is None else float(varied[self.level][row]),
             "altitude": around.altitude,
+            "charge": None if self.charge is None else float(varied[self.charge][row]),
         }
 
 
-def _loading_address(conditions: tuple[Condition, ...]) -> str | None:
-    """Return the first filter that is varied, all alike; None where none is."""
-    return next((next(iter(each.settings[0])) for each in conditions if each.name == "filters"), None)
+def _first_address(conditions: tuple[Condition, ...], name: str) -> str | None:
+    """Return the first value that a condition varies, all being alike; None where it is not varied."""
+    return next((next(iter(each.settings[0])) for each in conditions if each.name == name), None)
 
 
 def _level_address(conditions: tuple[Condition, ...]) -> str | None:
@@ -268,6 +277,7 @@ def envelope(
     temperatures: tuple[float, float] | None = None,
     levels: tuple[float, float] | None = None,
     altitudes: tuple[float, float] | None = None,
+    charges: tuple[float, float] | None = None,
     changed: Mapping[str, float] | None = None,
 ) -> Envelope:
     """Return how a rig does in every corner of the conditions that it meets, and which fails first.
@@ -286,6 +296,8 @@ def envelope(
         metre either way for open water, full and a tenth full for a tank.
     altitudes : pair of float, optional
         Lowest and highest site, m; else the tolerance of the rig's, else the altitude is not varied.
+    charges : pair of float, optional
+        Least and most that is in the batteries, as shares of their charge; else from a tenth of the usable share to full.
     changed : mapping of address to float, optional
         Values that stand in front of the rig's own for this answer, SI.
 
@@ -305,9 +317,9 @@ def envelope(
     >>> from hydrokit.files import demonstration
     >>> answer = envelope(demonstration(), altitudes=(0.0, 2000.0))
     >>> len(answer.corners), answer.varied
-    (24, ('filters', 'water temperature', 'level', 'altitude'))
+    (48, ('filters', 'water temperature', 'level', 'altitude', 'battery'))
     """
-    ranges = Ranges(loadings=loadings, temperatures=temperatures, levels=levels, altitudes=altitudes)
+    ranges = Ranges(loadings=loadings, temperatures=temperatures, levels=levels, altitudes=altitudes, charges=charges)
     _check(ranges)
     held = dict(changed or {})
     base = State(solve(rig, mode, held))
@@ -315,7 +327,11 @@ def envelope(
     corners = corners_of(met.conditions)
     state = State(solve(rig, mode, {**held, **corners.values}))
     looked = _looked(state)
-    told = _Told(_loading_address(met.conditions), _level_address(met.conditions))
+    told = _Told(
+        _first_address(met.conditions, "filters"),
+        _level_address(met.conditions),
+        _first_address(met.conditions, "battery"),
+    )
     best, tightest = _best_and_tightest(looked, corners)
     crossing = bool(looked.left[tightest] < 0.0 <= looked.left[best])
     findings, unknown = judge(state, tightest), dict[str, None]()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from hydrokit.parts import Filter, Source, Tank
+from hydrokit.rules.supply import usable_share
 from hydrokit.water import air_pressure
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ _LEVEL: Final = 0.5
 _TEMPERATURE: Final = 5.0
 """K either way; where no tolerance of the temperature is stated. Our own choice, listed as assumed."""
 _NEARLY_EMPTY: Final = 0.1
-"""Share of what stands above a tank's outlet that is left when it is called lowest. Our own choice, listed as assumed."""
+"""Share of what stands above a tank's outlet, or of a battery's usable charge, that is left when it is called lowest. Our own choice, listed as assumed."""
 _COLDEST, _WARMEST = 273.15, 372.0
 
 
@@ -32,13 +33,15 @@ _COLDEST, _WARMEST = 273.15, 372.0
 class Ranges:
     """What was asked for, SI; None where the rig's tolerances are to serve.
 
-    ``levels`` are metres below and above the level as stated, ``loadings`` shares of a filter's life.
+    ``levels`` are metres below and above the level as stated, ``loadings`` shares of a filter's life, ``charges`` of a
+    battery's charge.
     """
 
     loadings: tuple[float, ...] = (0.0, 0.5, 1.0)
     temperatures: tuple[float, float] | None = None
     levels: tuple[float, float] | None = None
     altitudes: tuple[float, float] | None = None
+    charges: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +139,29 @@ def _altitudes(state: State, ranges: Ranges) -> Condition | str:
     )
 
 
+def _batteries(state: State, ranges: Ranges, assumed: list[str]) -> Condition | str | None:
+    """Return the charge of the batteries from which running pumps draw; None where there are none."""
+    drives = state.pumps.drives if state.plan.pumps is not None else ()
+    names = dict.fromkeys(name for drive in drives for name in drive.batteries)
+    falling: dict[str, tuple[float, float]] = {}
+    for name in names:
+        battery, usable = state.rig.batteries[name], usable_share(state, name)
+        if battery.voltage_when_empty < battery.voltage_when_full:
+            low, high = ranges.charges or (0.0 if usable is None else 1.0 - (1.0 - _NEARLY_EMPTY) * _plain(usable), 1.0)
+            falling[f"batteries.{name}.charge"] = (high, low)
+            if usable is None and ranges.charges is None:
+                assumed.append(f"batteries.{name} may be drawn empty")
+            elif ranges.charges is None:
+                assumed.append(f"batteries.{name} is between full and a tenth of its usable share above what must stay")
+    if not names:
+        return None
+    if not falling:
+        return "battery: its voltage when full and when empty is not stated"
+    return Condition(
+        "battery", ("full", "low"), tuple({place: pair[at] for place, pair in falling.items()} for at in (0, 1))
+    )
+
+
 def _drawn_from(state: State) -> dict[str, Source | Tank]:
     """Return the open water from which open lines start, else the tanks: a tank that water fills also feeds others."""
     ends, found = state.rig.ends(), {}
@@ -198,11 +224,12 @@ def conditions_met(state: State, ranges: Ranges) -> Met:
     ranges : Ranges
     """
     assumed: list[str] = []
-    told: Sequence[Condition | str] = [
+    told: Sequence[Condition | str | None] = [
         *_filters(state, ranges),
         _temperatures(state, ranges, assumed),
         _levels(state, ranges, assumed),
         _altitudes(state, ranges),
+        _batteries(state, ranges, assumed),
     ]
     return Met(
         tuple(each for each in told if isinstance(each, Condition)),

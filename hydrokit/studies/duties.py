@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Annotated, Any
 import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
-from hydrokit.laws.pump_duty import read_off
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.drawing import static_lift
 from hydrokit.rules.suction import npsh_offered
@@ -31,31 +30,30 @@ class Duty:
     outlet_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "at its outlet")]
     static_lift: Annotated[float | None, Spec(Dimension.LENGTH, "of the pump above the water it draws")]
     npsh_available: Annotated[float | None, Spec(Dimension.LENGTH, "at its inlet")]
-    current: Annotated[float | None, Spec(Dimension.CURRENT, "read off its data sheet")]
-    power: Annotated[float | None, Spec(Dimension.POWER, "read off its data sheet")]
+    speed: Annotated[float | None, Spec(Dimension.FRACTION, "over that of its data sheet; None without a battery")]
+    voltage: Annotated[float | None, Spec(Dimension.VOLTAGE, "at its motor")]
+    current: Annotated[float | None, Spec(Dimension.CURRENT, "that it takes")]
+    power: Annotated[
+        float | None, Spec(Dimension.POWER, "out of the battery, loss in the cable included; else of its data sheet")
+    ]
     energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY, "per cubic metre delivered")]
+    charge_per_volume: Annotated[float | None, Spec(Dimension.CHARGE, "per cubic metre delivered")]
 
 
 def _known(value: Any) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def _read(points: Any, flow: float) -> float | None:
-    return None if points is None else _known(read_off(points=points, flow=flow)[0])
-
-
 def _duty(state: State, index: int, row: int) -> Duty:
-    element, part = state.plan.elements[index], state.pump_of(index)
+    element = state.plan.elements[index]
     flow = float(state.flow_at(index)[row])
     allowed, lift = allowed_flow(state, index), static_lift(state, index)
-    # A motor that turns slower than its data sheet takes another current: read off only at rated speed.
-    speed: Any = state.of(element, "speed") if hasattr(part, "speed") else 1.0
-    rated = float(state.full(speed)[row]) == 1.0
+    place = state.on[index]
+    current, power = _known(state.taken.current[row, place]), _known(state.taken.power[row, place])
     gauge = (
         state.walk.gauge_pressure[row] if index in state.fed else np.full_like(state.walk.gauge_pressure[row], np.nan)
     )
     npsh = npsh_offered(state, index)[row] if index in state.fed else np.nan
-    power = _read(getattr(part, "powers", None), flow) if rated else None
     return Duty(
         place=element.address,
         flow=flow,
@@ -65,9 +63,12 @@ def _duty(state: State, index: int, row: int) -> Duty:
         outlet_pressure=_known(gauge[state.outlet(index)]),
         static_lift=None if lift is None else float(lift[row]),
         npsh_available=_known(npsh),
-        current=_read(getattr(part, "currents", None), flow) if rated else None,
+        speed=float(state.speed_of(index)[row]) if getattr(state.pump_of(index), "battery", "") else None,
+        voltage=_known(state.drawn.voltage[row, place]),
+        current=current,
         power=power,
         energy_per_volume=None if power is None or flow <= 0.0 else power / flow,
+        charge_per_volume=None if current is None or flow <= 0.0 else current / flow,
     )
 
 

@@ -31,6 +31,7 @@ from hydrokit.studies.passed import (
 from hydrokit.studies.supplying import Charged, charged_by
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.tanks import MONTH, Tanks, tanks_of
+from hydrokit.studies.weights import WeightCurve, weights_along
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -93,6 +94,8 @@ class Fill(Answer):
         Worst of all tanks: what came less what is there, over all that moved.
     times : tuple of float
         Moments of the level curves. [s]
+    weights : WeightCurve or None
+        What the vehicle carries at these times; None where too little is stated.
     """
 
     question: ClassVar[str] = "fill"
@@ -121,6 +124,7 @@ class Fill(Answer):
     lines: tuple[Carried, ...]
     filters: tuple[Treated, ...]
     times: Annotated[tuple[float, ...], Spec(Dimension.TIME, "of the level curves")]
+    weights: WeightCurve | None
     kinds: tuple[str, ...]
 
 
@@ -289,6 +293,7 @@ def fill(
         lines=carried_by(plan, course),
         filters=treated_by(plan, course),
         times=tuple(times.tolist()),
+        weights=weights_along(state, tanks.names, volumes),
         kinds=kinds_of(state),
     )
 
@@ -316,7 +321,7 @@ def fill_times(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] 
     --------
     >>> from hydrokit.files import demonstration
     >>> fill_times(demonstration(), variation={"sources.pond.surface": np.array([0.0, -0.5])}) / 60.0
-    array([16.4, 16.7])
+    array([16.4, 16.6])
     """
     tanks = _filling(rig, mode, variation or {})
     goal = tanks.full_volumes()

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from hydrokit import Check, InputError, Verdict, check, demonstration, render
 from hydrokit.bounds import Dimension
+from hydrokit.files import hand_check
 from hydrokit.sheets.cautions import ALWAYS
 from hydrokit.sheets.findings import of_verdict
 from hydrokit.units import SYSTEMS, show
@@ -96,6 +98,7 @@ def test_sections_stand_in_order(answer: Check) -> None:
         "Where the head goes",
         "What to change first",
         "Pump",
+        "Battery",
         "The walk along the lines",
         "How this was reached",
         "Cautions",
@@ -121,9 +124,20 @@ def test_what_is_assumed_and_how_well_it_closes_is_told(answer: Check) -> None:
     assert f"heads to {answer.trust.energy_residual:.1g}" in text
 
 
-def test_what_is_not_known_of_a_pump_is_not_invented(answer: Check) -> None:
+def test_what_is_not_known_of_a_pump_is_not_invented() -> None:
+    answer = check(hand_check())
     assert answer.duties[0].power is None
-    assert "power                     not known" in render(answer)
+    assert re.search(r"\npower +not known\n", render(answer))
+    assert answer.batteries == ()
+
+
+def test_what_a_battery_gives_is_told_with_how_long_it_lasts(answer: Check) -> None:
+    (use,) = answer.batteries
+    assert use.current is not None
+    text = _flat(render(answer).partition("\nBattery\n")[2])
+    assert text.startswith(f"Battery main, {show(use.charge, Dimension.FRACTION, digits=2)} charged")
+    assert f"gives {show(use.current, Dimension.CURRENT)} at {show(use.voltage, Dimension.VOLTAGE)}" in text
+    assert f"{show(use.run_time, Dimension.TIME)} of pumping like this" in text
 
 
 def test_cautions_end_every_sheet(answer: Check, too_high: Check) -> None:

@@ -21,7 +21,7 @@ def answer():
 def test_it_says_how_many_corners_hold_and_which_fails_first(answer) -> None:
     told = _flat(render(answer))
     failing = sum(corner.failing > 0 for corner in answer.corners)
-    assert f"It holds in {24 - failing} of 24 corners and fails in {failing}." in told
+    assert f"It holds in {48 - failing} of 48 corners and fails in {failing}." in told
     assert "Fails first: pump runs steadily at lift-pump (intake)." in told
     assert "it gives way at filters 92 % loaded." in told
 

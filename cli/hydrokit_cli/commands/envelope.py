@@ -21,6 +21,8 @@ _WATER: Final = Quantity(Spec(Dimension.TEMPERATURE, "of the water", low=273.15,
 _LEVEL: Final = Quantity(Spec(Dimension.LENGTH, "from the level as stated", low=-1e3, high=1e3, example='"-0.5 m"'))
 _SITE: Final = Quantity(Spec(Dimension.LENGTH, "above the sea", low=-500.0, high=9000.0, example='"1500 m"'))
 
+_CHARGE: Final = Quantity(Spec(Dimension.FRACTION, "of a battery's charge", low=0.0, high=1.0, example='"50 %"'))
+
 
 @click.command(
     "envelope", epilog="\b\nExample:\n  hydrokit envelope rig.toml --altitude '0 m' '2000 m' --water '2 °C' '24 °C'"
@@ -39,6 +41,7 @@ _SITE: Final = Quantity(Spec(Dimension.LENGTH, "above the sea", low=-500.0, high
     "--level", "levels", type=_LEVEL, nargs=2, metavar="LOW HIGH", help="Lowest and highest, from the level as stated."
 )
 @click.option("--altitude", "altitudes", type=_SITE, nargs=2, metavar="LOW HIGH", help="Lowest and highest site.")
+@click.option("--charge", "charges", type=_CHARGE, nargs=2, metavar="LOW HIGH", help="Flattest and fullest battery.")
 @click.option("--all", "every", is_flag=True, help="List every limit that holds, not only the tightest of each rule.")
 def command(question: Question, *, every: bool, **ranges: Any) -> int:
     """Say whether a rig holds in every condition it meets, and which corner fails first.
