@@ -9,12 +9,10 @@ import numpy as np
 
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
-from hydrokit.laws.suction import dry_lift_limit
 from hydrokit.parts import CentrifugalPump
-from hydrokit.rules.drawing import highest_point, pump_height, static_lift
+from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time
 from hydrokit.rules.naming import capital, listed
-from hydrokit.rules.rule import Measure, Missing, Rule
-from hydrokit.rules.ways import reached
+from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -24,62 +22,13 @@ if TYPE_CHECKING:
     from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
-__all__ = ["HOLDS_PRIME", "PRIMES"]
+__all__ = ["DRY_RUNNING", "HOLDS_PRIME", "PRIMES"]
 
-_LENGTH = Dimension.LENGTH
+_LENGTH, _TIME = Dimension.LENGTH, Dimension.TIME
 
 
 def _name(state: State, pump: int) -> str:
     return capital(state.named(state.plan.elements[pump].address))
-
-
-def _climb(state: State, pump: int) -> Array | None:
-    """Return how far an empty hose must be drawn full, m: to its highest point, which may lie above the pump.
-
-    Below 0 where the water comes by itself; None where another pump pushes it.
-    """
-    lift = static_lift(state, pump)
-    if lift is None:
-        return None
-    return lift + highest_point(state, pump) - pump_height(state, pump)
-
-
-def _pushed_against(state: State, pump: int) -> Array:
-    """Return the gauge pressure that the air must be pushed out against, Pa.
-
-    Water left from last time stands in the delivery up to the lowest end it leads to, and valves ask for their cracking
-    pressure.
-    """
-    plan, line = state.plan, state.line_at(pump)
-    after = [index for index in state.own[line] if index > pump]
-    end = [*state.rig.lines.values()][line].end
-    lowest = np.full(state.variants, np.inf)
-    ends = np.broadcast_to(plan.ends.fixed_end, state.solution.flows.flow.shape)
-    forward = [way for way in state.ways if way.start == state.rig.lines[plan.layout.lines[way.line]].start]
-    there = reached({end}, forward)
-    for number, each in enumerate(state.rig.lines.values()):
-        if (number == line or each.start in there) and not state.closed[number]:
-            lowest = np.fmin(lowest, ends[:, number])
-    stands = np.maximum(lowest - state.walk.height[:, state.outlet(pump)], 0.0)
-    cracking = np.broadcast_to(plan.element_losses.cracking, state.walk.loss.shape)[:, after].sum(axis=1)
-    return np.asarray((np.where(np.isfinite(stands), stands, 0.0) + cracking) * state.weight, np.float64)
-
-
-def _dry_limit(state: State, pump: int) -> Array:
-    """Return how far a pump draws an empty hose full, here and today, m; 0 where it does not prime itself."""
-    element, conditions = state.plan.elements[pump], state.conditions
-    stated = state.of(element, "dry_lift")
-    if stated is None:
-        return np.zeros(state.variants)
-    limit = dry_lift_limit(
-        dry_lift=stated,
-        air_pressure=conditions.air_pressure,
-        vapour_pressure=conditions.vapour_pressure,
-        density=conditions.density,
-        speed_ratio=np.minimum(state.idle_speed(pump), 1.0),  # a faster motor makes the valves no tighter
-        back_pressure_gauge=_pushed_against(state, pump),
-    )
-    return np.maximum(state.full(limit), 0.0)
 
 
 def _primes_word(state: State, pump: int, climb: Array, limit: Array, side: Suction, row: int) -> tuple[Phrase, Phrase]:
@@ -132,7 +81,7 @@ def _not_drawing(state: State, pump: int, side: Suction) -> Measure:
 
 def _primes(state: State) -> Iterator[Measure | Missing]:
     for pump in state.running:
-        element, side, climb = state.plan.elements[pump], state.suction(pump), _climb(state, pump)
+        element, side, climb = state.plan.elements[pump], state.suction(pump), climb_of(state, pump)
         if climb is None:
             yield _not_drawing(state, pump, side)
             continue
@@ -140,7 +89,7 @@ def _primes(state: State) -> Iterator[Measure | Missing]:
         if unstated and (climb > 0.0).any():
             yield Missing(place=element.address, needed="dry_lift of the pump")
             continue
-        limit = _dry_limit(state, pump)
+        limit = dry_limit(state, pump)
         margin = np.where(climb <= 0.0, 1.0, (limit - climb) / np.maximum(np.maximum(limit, climb), 1e-9))
         yield Measure(
             place=element.address,
@@ -175,7 +124,7 @@ def _prime_word(state: State, pump: int, kept: Mask, row: int) -> tuple[Phrase, 
 
 def _holds_prime(state: State) -> Iterator[Measure]:
     for pump in state.running:
-        climb, side = _climb(state, pump), state.suction(pump)
+        climb, side = climb_of(state, pump), state.suction(pump)
         if climb is None:
             continue
         kept = np.asarray((climb <= 0.0) | side.held, np.bool_)
@@ -196,4 +145,74 @@ HOLDS_PRIME: Final = Rule(
     source="common practice, no source",
     measure=_holds_prime,
     advisory=True,
+)
+
+
+def _dry_word(state: State, pump: int, time: Array, limit: Array, row: int) -> tuple[Phrase, Phrase]:
+    name = _name(state, pump)
+    if time[row] <= 0.0:
+        return phrase(f"{name} never runs dry: its suction side fills by itself."), phrase("")
+    if not np.isfinite(time[row]):
+        return (
+            phrase(
+                f"{name} never draws its empty hose full, and may run dry for {{limit}}.", limit=(limit[row], _TIME)
+            ),
+            phrase("Fill the suction side by hand before every start, or put the pump lower."),
+        )
+    reason = phrase(
+        f"{name} runs on air for {{time}} until it has drawn its empty hose full, and may run dry for {{limit}}; what a"
+        " leak adds to that is not known.",
+        time=(time[row], _TIME),
+        limit=(limit[row], _TIME),
+    )
+    if time[row] <= limit[row]:
+        return reason, phrase("")
+    return reason, phrase("Take a narrower or shorter suction hose, put the pump lower, or fill the hose by hand.")
+
+
+def _dry_running(state: State) -> Iterator[Measure | Missing]:
+    for pump in state.running:
+        element, climb = state.plan.elements[pump], climb_of(state, pump)
+        if climb is None or not _draws_itself(state, pump):
+            continue  # whether it finds water at all is told of it already
+        time, limit = prime_time(state, pump), state.of(element, "dry_run_time")
+        if time is None:
+            yield Missing(
+                place=element.address,
+                needed="time to prime",
+                reason=f"How long {state.named(element.address)} runs on air cannot be told: only of a displacement pump is"
+                " known what it sweeps.",
+                advice="Time it once, from the start to the first water.",
+            )
+        elif limit is None and (time > 0.0).any():
+            yield Missing(place=element.address, needed="dry_run_time of the pump")
+        else:
+            most = state.full(np.nan if limit is None else limit)  # not asked of one that finds water at once
+            margin = np.where(time <= 0.0, 1.0, margin_below(np.minimum(time, 1e12), most))
+            yield Measure(
+                place=element.address,
+                value=time,
+                limit=most,
+                margin=np.maximum(margin, 0.0) if state.suction(pump).held else margin,
+                word=partial(_dry_word, state, pump, time, most),
+            )
+
+
+def _draws_itself(state: State, pump: int) -> bool:
+    """Return whether a pump draws an empty hose full by itself, or finds it full."""
+    part, stated = state.pump_of(pump), state.of(state.plan.elements[pump], "dry_lift")
+    climb = climb_of(state, pump)
+    flooded = climb is not None and bool((climb <= 0.0).all())
+    return flooded or (stated is not None and bool(np.any(stated > 0.0))) or (stated is None and part.displacement)
+
+
+DRY_RUNNING: Final = Rule(
+    name="dry running",
+    doc="Each pump has drawn its empty suction side full before it has run dry for longer than it may; a hose that a valve"
+    " keeps full is emptied by its first leak.",
+    dimension=_TIME,
+    source="the pump's data sheet; time to prime by a balance of the air in the hose, swept at the pump's open flow: our own"
+    " derivation",
+    measure=_dry_running,
+    needs=("dry_run_time of the pump", "dry_lift of the pump"),
 )

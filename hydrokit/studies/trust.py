@@ -36,8 +36,27 @@ def _assumed(solution: Solution) -> tuple[str, ...]:
         for element in solution.plan.elements
         if element.address in off and isinstance(element.part, CentrifugalPump)
     ]
+    told += _assumed_of_supply(solution)
     told += [f"{address} is a guess" for address, word in rig.origins.items() if word == "guess"]
     return tuple(told)
+
+
+def _assumed_of_supply(solution: Solution) -> list[str]:
+    """Return what is assumed of the running pumps that batteries drive."""
+    told: list[str] = []
+    plan, pumps = solution.plan, solution.plan.pumps
+    if pumps is None:
+        return told
+    for drive in pumps.drives:
+        for place, known in zip(drive.place.tolist(), drive.known.tolist(), strict=True):
+            element = plan.elements[int(pumps.element[place])]
+            if plan.values.of(element.address, element.part, "rated_voltage") is None:
+                told.append(f"the data sheet of {element.address} holds at the nominal voltage of its battery")
+            if not known:
+                told.append(
+                    f"{element.address} takes no current: none is stated, so that no voltage is lost on its way"
+                )
+    return told
 
 
 def trust_of(solution: Solution, findings: Sequence[Finding] = (), also: Sequence[str] = ()) -> Trust:
