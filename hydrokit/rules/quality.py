@@ -7,6 +7,7 @@ round rules over any barrier beside it. What chlorine did is carried apart, and 
 
 from __future__ import annotations
 
+from collections import Counter, deque
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 __all__ = ["Quality", "Water", "quality_of"]
 
 _RAW: Final = 1.0
+_MOST_VISITS: Final = 200
+"""How often the water of one end is looked at anew before it is taken as it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,22 +114,39 @@ class Quality:
 
     def _sum(self, name: str, *, into: bool) -> Array:
         total = np.zeros(self.state.variants)
-        for number, line in enumerate(self.lines):
-            flow = self.flows[:, number]
-            total = total + np.maximum(flow, 0.0) * ((line.end if into else line.start) == name)
-            total = total + np.maximum(-flow, 0.0) * ((line.start if into else line.end) == name)
+        for number, forward in self._arriving.get(name, ()):
+            total = total + np.maximum(self.flows[:, number] * (1.0 if forward == into else -1.0), 0.0)
         return total
 
     @cached_property
     def waters(self) -> dict[str, Water]:
         """The water at every end."""
         found = {name: self._raw(name) for name in self.state.rig.ends()}
-        for _ in range(len(self.lines) + 2):  # what runs in a circle only thins further
-            before = found
-            found = {name: self._arrived(name, before) for name in before}
-            if all(found[name].same_as(before[name]) for name in found):
-                break
+        visits = Counter[str]()
+        waiting = deque(found)
+        while waiting:
+            name = waiting.popleft()
+            visits[name] += 1
+            water = self._arrived(name, found)
+            if water.same_as(found[name]) or visits[name] > _MOST_VISITS:
+                continue  # what runs in a circle only thins further: stopping early claims too little
+            found[name] = water
+            beyond = (self._other(number, name) for number, _ in self._arriving.get(name, ()))
+            waiting.extend(end for end in beyond if end not in waiting)
         return found
+
+    @cached_property
+    def _arriving(self) -> dict[str, list[tuple[int, bool]]]:
+        """The lines that meet each end, and whether water that runs forward in them arrives there."""
+        found: dict[str, list[tuple[int, bool]]] = {}
+        for number, line in enumerate(self.lines):
+            found.setdefault(line.end, []).append((number, True))
+            found.setdefault(line.start, []).append((number, False))
+        return found
+
+    def _other(self, number: int, name: str) -> str:
+        line = self.lines[number]
+        return line.end if line.start == name else line.start
 
     def _raw(self, name: str) -> Water:
         state, end = self.state, self.state.rig.ends().get(name)
@@ -142,11 +162,11 @@ class Quality:
         if isinstance(end, Source):
             return waters[name]
         streams = []
-        for number, line in enumerate(self.lines):
-            flow = self.flows[:, number]
-            if line.end == name and (flow > 0.0).any():
+        for number, forward in self._arriving.get(name, ()):
+            flow, line = self.flows[:, number], self.lines[number]
+            if forward and (flow > 0.0).any():
                 streams.append((np.maximum(flow, 0.0), self.through(number, waters[line.start])))
-            if line.start == name and (flow < 0.0).any():
+            if not forward and (flow < 0.0).any():
                 streams.append((np.maximum(-flow, 0.0), waters[line.end]))  # backward no barrier counts
         fresh = _mixed(streams) if streams else None
         if not isinstance(end, Tank):

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["LOG_REDUCTION", "credited_logs", "judged_ends", "wanted_logs"]
+__all__ = ["LOG_REDUCTION", "anything_claimed", "credited_logs", "judged_ends", "wanted_logs"]
 
 _MOST: Final = 99.0
 _DECIMALS: Final = 9  # so that logs turned into shares and back still meet what is wanted
@@ -61,7 +61,8 @@ def judged_ends(state: State) -> list[str]:
     return found
 
 
-def _anything_claimed(state: State) -> bool:
+def anything_claimed(state: State) -> bool:
+    """Return whether any barrier states a claim or a dose, or chlorine is put into a tank."""
     parts = (element.part for element in state.plan.elements)
     barriers = any(isinstance(part, (Filter, Lamp)) and claims(part) for part in parts)
     return barriers or any(chlorinated(tank) for tank in state.rig.tanks.values())
@@ -122,7 +123,7 @@ def _plain(text: str) -> str:
 
 
 def _log_reduction(state: State) -> Iterator[Measure | Missing]:
-    claimed = _anything_claimed(state)
+    claimed = anything_claimed(state)
     if not claimed and not _treats(state):
         return  # "no way round the barrier" says that there is none
     wanted, rig = wanted_logs(state), state.rig

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
-from hydrokit.rules.reductions import credited_logs, judged_ends, wanted_logs
+from hydrokit.rules.reductions import anything_claimed, credited_logs, judged_ends, wanted_logs
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -44,13 +44,15 @@ def _row(place: str, role: str, logs: Array, claimed: Array, struck: tuple[str, 
 
 def credited_in(state: State, row: int = 0) -> tuple[Credited, ...]:
     """Return what counts at the moment of the highest flow in one variant; nothing where no barrier claims anything."""
+    if not anything_claimed(state):
+        return ()
     barriers = [
         _row(credit.place, "barrier", credit.counted[row], credit.claimed[row], tuple(credit.struck_by(row)))
         for credit in state.quality.credits.values()
         if not np.isnan(credit.claimed[row]).all()
     ]
     ends = judged_ends(state)
-    if not ends or not (barriers or any(credited_logs(state, name)[row].any() for name in ends)):
+    if not ends:
         return ()
     for name in ends:
         address = f"{'tanks' if name in state.rig.tanks else 'outlets'}.{name}"
