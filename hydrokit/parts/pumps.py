@@ -51,6 +51,10 @@ class Pump(PointPart):
     displacement: ClassVar[bool] = False
 
     dry_lift: Annotated[float | None, _DRY_LIFT] = None
+    dry_run_time: Annotated[
+        float | None,
+        Spec(Dimension.TIME, "for which it may run without water", low=0.0, high=1e9, example='"2 min"'),
+    ] = None
     npsh_required: Annotated[
         tuple[tuple[float, float], ...] | None, Curve(_FLOW, _HEAD, "flow against NPSH required", least=1)
     ] = None

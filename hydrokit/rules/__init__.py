@@ -10,7 +10,7 @@ from hydrokit.rules.arrival import ARRIVES
 from hydrokit.rules.frost import FROST
 from hydrokit.rules.lasting import FILTER_LIFE
 from hydrokit.rules.pressure import RUNNING_PRESSURE, SHUT_OFF_PRESSURE
-from hydrokit.rules.priming import HOLDS_PRIME, PRIMES
+from hydrokit.rules.priming import DRY_RUNNING, HOLDS_PRIME, PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH, WORKING_RANGE
 from hydrokit.rules.reductions import LOG_REDUCTION
 from hydrokit.rules.rule import Measure, Missing, Rule, findings_of
@@ -46,6 +46,7 @@ RULES: Final[tuple[Rule, ...]] = (
     RAW_APART,
     TREATED_APART,
     HOLDS_PRIME,
+    DRY_RUNNING,
     NO_DRAIN_BACK,
     SUCTION_VELOCITY,
     DELIVERY_VELOCITY,

@@ -95,6 +95,12 @@ def _rest(left: Array, rate: Array) -> Array:
     return np.divide(np.maximum(left, 0.0), rate, out=np.full_like(rate, np.inf), where=rate > 0.0)
 
 
+def _in_hand(lasts: Array, wanted: Array) -> Array:
+    """Return what is left beyond what is wanted, over the larger of both; between -1 and 1."""
+    known = np.where(np.isfinite(lasts), lasts, 0.0)
+    return np.asarray((known - wanted) / np.maximum(np.maximum(known, wanted), 1e-30), np.float64)
+
+
 def _wanted(state: State) -> Array:
     """Return what a filter is to last at least, m³: one fill of the tanks, else a day's use, else nothing."""
     fill, daily = fill_volume(state), state.plan.values.of("site", state.rig.site, "daily_use")
@@ -148,7 +154,7 @@ def _lasts(state: State) -> Iterator[Measure | Missing]:
             place=element.address,
             value=lasts,
             limit=wanted,
-            margin=1.0 - np.divide(wanted, lasts, out=np.full_like(lasts, np.inf), where=lasts > 0.0),
+            margin=_in_hand(lasts, wanted),
             word=partial(_told, state, index, spans, life, wanted),
             applies=(through > 0.0) & np.isfinite(lasts),
         )
@@ -188,4 +194,5 @@ FILTER_LIFE: Final = Rule(
     measure=_lasts,
     needs=("life of the filter", "or its dirt_capacity and retains", "with turbidity of the site"),
     close=1.0 - 1.0 / _IN_HAND,
+    advisory=True,
 )

@@ -44,6 +44,22 @@ def _charge(duty: Duty, view: View) -> str:
     return f"{view.show(duty.charge_per_volume * si(volume, Dimension.VOLUME), Dimension.CHARGE)} per {volume}"
 
 
+def _primes(duty: Duty, view: View) -> str:
+    """Return how long a pump with an empty suction side runs on air."""
+    if duty.empty_climb is not None and duty.empty_climb <= 0.0:
+        return "fills by itself"
+    if duty.prime_time is not None:
+        return f"{view.show(duty.prime_time, Dimension.TIME)} if tight"
+    never = duty.dry_lift is not None and duty.empty_climb is not None and duty.dry_lift <= duty.empty_climb
+    return "never" if never else _NOT_KNOWN
+
+
+def _leaky(duty: Duty, view: View) -> str:
+    """Return what a leak in the suction side does to that: nothing tells how much air it lets in."""
+    del view
+    return _NOT_KNOWN if duty.empty_climb is not None and duty.empty_climb > 0.0 else ""
+
+
 _ROWS: Final[tuple[tuple[str, Callable[[Duty, View], str]], ...]] = (
     ("flow of the full pipe", lambda duty, view: view.show(duty.flow, Dimension.FLOW)),
     ("flow that suction allows", lambda duty, view: view.show(duty.allowed_flow, Dimension.FLOW, _NOT_KNOWN)),
@@ -52,6 +68,10 @@ _ROWS: Final[tuple[tuple[str, Callable[[Duty, View], str]], ...]] = (
     ("at its outlet, gauge", lambda duty, view: view.show(duty.outlet_pressure, Dimension.GAUGE_PRESSURE)),
     ("height above the water", lambda duty, view: view.show(duty.static_lift, Dimension.LENGTH, _NOT_KNOWN)),
     ("NPSH available", lambda duty, view: view.show(duty.npsh_available, Dimension.LENGTH)),
+    ("draws an empty hose up to", lambda duty, view: view.show(duty.dry_lift, Dimension.LENGTH, _NOT_KNOWN)),
+    ("pushes its air out against", lambda duty, view: view.show(duty.air_pushed_against, Dimension.GAUGE_PRESSURE)),
+    ("primes an empty hose in", _primes),
+    ("a leak there adds", _leaky),
     ("speed over its data sheet", lambda duty, view: view.show(duty.speed, Dimension.FRACTION, _NOT_KNOWN)),
     ("volts at its motor", lambda duty, view: view.show(duty.voltage, Dimension.VOLTAGE, _NOT_KNOWN)),
     ("current", lambda duty, view: view.show(duty.current, Dimension.CURRENT, _NOT_KNOWN)),

@@ -10,6 +10,7 @@ import numpy as np
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.drawing import static_lift
+from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time, pushed_against
 from hydrokit.rules.suction import npsh_offered
 
 if TYPE_CHECKING:
@@ -30,6 +31,17 @@ class Duty:
     outlet_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "at its outlet")]
     static_lift: Annotated[float | None, Spec(Dimension.LENGTH, "of the pump above the water it draws")]
     npsh_available: Annotated[float | None, Spec(Dimension.LENGTH, "at its inlet")]
+    empty_climb: Annotated[
+        float | None, Spec(Dimension.LENGTH, "up which an empty suction side is drawn; below 0 it fills by itself")
+    ]
+    dry_lift: Annotated[float | None, Spec(Dimension.LENGTH, "up which it draws an empty hose, here and today")]
+    air_pushed_against: Annotated[
+        float | None, Spec(Dimension.GAUGE_PRESSURE, "by water in the delivery and valves that want to be cracked")
+    ]
+    prime_time: Annotated[
+        float | None,
+        Spec(Dimension.TIME, "on air until water comes, its suction side empty and tight; none if it never does"),
+    ]
     speed: Annotated[float | None, Spec(Dimension.FRACTION, "over that of its data sheet; None without a battery")]
     voltage: Annotated[float | None, Spec(Dimension.VOLTAGE, "at its motor")]
     current: Annotated[float | None, Spec(Dimension.CURRENT, "that it takes")]
@@ -42,6 +54,19 @@ class Duty:
 
 def _known(value: Any) -> float | None:
     return float(value) if np.isfinite(value) else None
+
+
+def _starting(state: State, index: int, row: int) -> dict[str, float | None]:
+    """Return how a pump starts with an empty suction side."""
+    climb, time = climb_of(state, index), prime_time(state, index)
+    draws = climb is not None
+    states = state.of(state.plan.elements[index], "dry_lift") is not None
+    return {
+        "empty_climb": float(climb[row]) if climb is not None else None,
+        "dry_lift": float(dry_limit(state, index)[row]) if draws and states else None,
+        "air_pushed_against": float(pushed_against(state, index)[row]) if draws else None,
+        "prime_time": None if time is None else _known(time[row]),
+    }
 
 
 def _duty(state: State, index: int, row: int) -> Duty:
@@ -63,6 +88,7 @@ def _duty(state: State, index: int, row: int) -> Duty:
         outlet_pressure=_known(gauge[state.outlet(index)]),
         static_lift=None if lift is None else float(lift[row]),
         npsh_available=_known(npsh),
+        **_starting(state, index, row),
         speed=float(state.speed_of(index)[row]) if getattr(state.pump_of(index), "battery", "") else None,
         voltage=_known(state.drawn.voltage[row, place]),
         current=current,

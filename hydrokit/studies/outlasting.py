@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from hydrokit.rules import margins
-from hydrokit.rules.lasting import FILTER_LIFE
 from hydrokit.studies.loading import joined
 from hydrokit.studies.usable import usable_flow
 
@@ -47,7 +46,6 @@ def _slacks(state: State, until_flow: float | None) -> dict[str, Array]:
     found = {
         f"{rule} at {place}": np.where(np.isnan(margin), np.inf, margin)
         for (rule, place), margin in margins(state).items()
-        if rule != FILTER_LIFE.name  # told by the course itself
     }
     if until_flow is not None:
         found[WANTED] = usable_flow(state) - until_flow
