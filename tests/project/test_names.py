@@ -15,11 +15,11 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _TEXT = """
-Answer Bore CentrifugalPump Check Comparison Coupler DiaphragmPump Dimension Elbow Envelope Filter Finding Fitting
-FootValve HandPump Hose HoseTail Hosing HydrokitError InputError Joint Lamp Lift Limit Line Match Mode NonReturnValve
-Outlet Rig Site Solution SolverError Source Strainer Tank Tee Valve Verdict Wear __version__ bore check compare
-demonstration envelope hose lift limit load_pumps load_rig match part quantity read_rig render save_rig show si solve
-wear write_rig
+Answer Bore CentrifugalPump Check Comparison Coupler DiaphragmPump Dimension Draw Elbow Envelope Fill Filter Finding
+Fitting FootValve HandPump Hose HoseTail Hosing HydrokitError InputError Joint Lamp Lift Limit Line Match Mode
+NonReturnValve Outlet Rig Site Solution SolverError Source Strainer Tank Tee Valve Verdict Wear __version__ bore check
+compare demonstration draw envelope fill hose lift limit load_pumps load_rig match part quantity read_rig render
+save_rig show si solve wear write_rig
 """
 PUBLIC = _TEXT.split()
 
