@@ -24,6 +24,7 @@ _PLAIN: Final[dict[str, dict[str, Any]]] = {
     "gallon": {"enum": ["US", "imperial"]},
     "from": {"type": "string", **_NAMES},
     "to": {"type": "string", **_NAMES},
+    "enters": {"enum": ["top", "bottom"]},
     "closed": _TEXTS,
     "off": _TEXTS,
     "set": {"type": "object"},

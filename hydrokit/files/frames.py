@@ -69,6 +69,12 @@ def _addresses(raw: object) -> object:
     return raw
 
 
+def _way_in(raw: object) -> object:
+    if raw not in ("top", "bottom"):
+        raise InputError([Mistake("", told(raw), "top or bottom", near(str(raw), ("top", "bottom")) or "bottom")])
+    return raw
+
+
 def _format(raw: object) -> object:
     if type(raw) is not int or raw != 1:
         raise InputError([Mistake("", told(raw), "1, the one format there is", "format = 1")])
@@ -116,6 +122,11 @@ FRAMES: Final[dict[type[Any], Frame]] = {
         {
             "from": (check_name, "the end where the water comes in", 'from = "pond"'),
             "to": (check_name, "the end where it goes", 'to = "near"'),
+            "enters": (
+                _way_in,
+                "how it enters the tank it ends in, if not by the tank's own inlet",
+                'enters = "bottom"',
+            ),
             "parts": (_list, "in the order the water meets them", "parts = [ { … }, ]"),
             "note": (read_text, "anything worth remembering", ""),
         },

@@ -80,9 +80,7 @@ class _Reader:
         singles = {
             name: self.owner(name, owned(cls, frame.get(name, {}), self.gallon), name) for name, cls in SINGLES.items()
         }
-        things = {
-            group: self.things(group, cls, frame.get(group, {})) for group, cls in {**_GROUPS, **ASIDE}.items()
-        }
+        things = {group: self.things(group, cls, frame.get(group, {})) for group, cls in {**_GROUPS, **ASIDE}.items()}
         for name, raw in self.named("parts", frame.get("parts", {})):
             for key, mistake in self.parts_list.add(name, raw):
                 self.note(_joined("parts", name, key), mistake, "parts", name, key)
@@ -149,6 +147,7 @@ class _Reader:
             start=frame.get("from", ""),
             end=frame.get("to", ""),
             parts=tuple(read.made for read in reads),
+            enters=frame.get("enters", ""),
             note=frame.get("note", ""),
         )
         for index, (label, read) in enumerate(zip(line.labels(), reads, strict=True)):

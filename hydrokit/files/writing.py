@@ -171,6 +171,8 @@ class _Writer:
         """Write a line."""
         address = f"lines.{name}"
         pairs = {"from": self.name(f"{address}.from", line.start), "to": self.name(f"{address}.to", line.end)}
+        if line.enters:
+            pairs["enters"] = _quoted(line.enters)
         if line.note:
             pairs["note"] = self.text(f"{address}.note", line.note)
         parts = [

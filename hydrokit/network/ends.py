@@ -16,7 +16,7 @@ from hydrokit.parts import Outlet, Source, Tank
 if TYPE_CHECKING:
     from hydrokit.bounds import Real
     from hydrokit.network.values import Conditions, Values
-    from hydrokit.rig import Rig
+    from hydrokit.rig import Line, Rig
 
 __all__ = ["LineEnds", "fixed_ends", "tank_level"]
 
@@ -55,8 +55,9 @@ def _start(rig: Rig, name: str, values: Values, weight: Real) -> tuple[Any, Any,
     return None, None, False
 
 
-def _end(rig: Rig, name: str, values: Values, weight: Real) -> tuple[Any, Any, bool]:
+def _end(rig: Rig, line: Line, values: Values, weight: Real) -> tuple[Any, Any, bool]:
     """Return head, height and whether water enters only, of a line's end."""
+    name = line.end
     end = rig.ends()[name]
     if isinstance(end, Source):
         surface = values.of(f"sources.{name}", end, "surface")
@@ -66,8 +67,9 @@ def _end(rig: Rig, name: str, values: Values, weight: Real) -> tuple[Any, Any, b
         return height + values.of(f"outlets.{name}", end, "pressure") / weight, height, True
     if isinstance(end, Tank):
         floor = values.of(f"tanks.{name}", end, "floor")
-        stated = values.of(f"tanks.{name}", end, "inlet_height")
-        top = end.inlet == "top"
+        top = rig.falls_in(line)
+        own = top == (end.inlet == "top")
+        stated = values.of(f"tanks.{name}", end, "inlet_height") if own else None
         usual = floor + values.of(f"tanks.{name}", end, "depth") if top else floor
         lip = usual if stated is None else stated
         return np.maximum(floor + tank_level(rig, name, values), lip), lip, top
@@ -78,7 +80,7 @@ def fixed_ends(rig: Rig, line: str, values: Values, conditions: Conditions, *, l
     """Return what both ends of a line impose on it; where levels are kept apart, no outlet counts as bare."""
     weight = conditions.weight
     start, start_height, bare = _start(rig, rig.lines[line].start, values, weight)
-    end, end_height, inward = _end(rig, rig.lines[line].end, values, weight)
+    end, end_height, inward = _end(rig, rig.lines[line], values, weight)
     return LineEnds(
         start=start,
         end=end,

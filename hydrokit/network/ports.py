@@ -64,11 +64,11 @@ def ports_of(rig: Rig, values: Values, tanks: Sequence[str], *, open_lines: Mask
     inward: list[bool] = []
     depth: list[Any] = []
 
-    def add(number: int, name: str, *, arrives: bool) -> None:
+    def add(number: int, name: str, *, arrives: bool, top: bool = False) -> None:
         own, address = rig.tanks[name], f"tanks.{name}"
         floor = values.of(address, own, "floor")
-        stated = values.of(address, own, "inlet_height" if arrives else "outlet_height")
-        top = arrives and own.inlet == "top"
+        usual_way = not arrives or top == (own.inlet == "top")
+        stated = values.of(address, own, "inlet_height" if arrives else "outlet_height") if usual_way else None
         usual: Any = values.of(address, own, "depth") if top else 0.0
         line.append(number)
         tank.append(tanks.index(name))
@@ -82,7 +82,7 @@ def ports_of(rig: Rig, values: Values, tanks: Sequence[str], *, open_lines: Mask
         if stretch.start in tanks:
             add(number, stretch.start, arrives=False)
         if stretch.end in tanks:
-            add(number, stretch.end, arrives=True)
+            add(number, stretch.end, arrives=True, top=rig.falls_in(stretch))
     return Ports(
         np.array(line, np.intp),
         np.array(tank, np.intp),

@@ -7,16 +7,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, TypeVar
 
-from hydrokit.bounds import Dimension, Mistakes, Spec, Text, check_fields, nearest
+from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, Text, check_fields, nearest
 from hydrokit.errors import InputError, NetworkError
-from hydrokit.parts import Joint, Pump, Vehicle
+from hydrokit.parts import Joint, Part, Pump, Vehicle
 from hydrokit.rig.soundness import ASIDE, GROUPS, check_rig
 from hydrokit.rig.targets import Targets
 
 if TYPE_CHECKING:
-    from hydrokit.parts import Battery, End, Load, Outlet, Part, Source, Tank
+    from hydrokit.parts import Battery, End, Load, Outlet, Source, Tank
 
 __all__ = ["AS_DRAWN", "SINGLES", "Line", "Mode", "Rig", "Site"]
 
@@ -104,10 +104,15 @@ class Line:
     start: str
     end: str
     parts: tuple[Part, ...] = ()
+    enters: Annotated[
+        Literal["", "top", "bottom"],
+        Choice("how it enters the tank it ends in, where that is not the tank's own inlet"),
+    ] = ""
     note: Annotated[str, Text("anything worth remembering")] = ""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "parts", tuple(self.parts))
+        check_fields(self, "line")
 
     def labels(self) -> tuple[str, ...]:
         """Return each part's word in addresses: its name, else its kind and ordinal from 1."""
@@ -262,6 +267,11 @@ class Rig:
     def ends(self) -> Mapping[str, End]:
         """Return every stated end and every plain joint by name, in the order met."""
         return self._ends
+
+    def falls_in(self, line: Line) -> bool:
+        """Return whether a line ends above the water of a tank, so that water falls in and never comes back."""
+        tank = self.tanks.get(line.end)
+        return tank is not None and (line.enters or tank.inlet) == "top"
 
     def pumps(self) -> dict[str, Pump]:
         """Return every pump by the address of the part."""

@@ -118,6 +118,8 @@ def _check_line(rig: Rig, name: str, line: Line, mistakes: Mistakes) -> None:
         mistakes.add(f"lines.{name}", f"both ends at {line.start}", "two different ends")
     if line.start in rig.outlets:
         mistakes.add(f"lines.{name}.from", f"the outlet {line.start}", "an end that water can come from", "it under to")
+    if line.enters and line.end not in rig.tanks:
+        mistakes.add(f"lines.{name}.enters", f"{line.enters} of {line.end}", "a line that ends in a tank")
 
 
 def _check_batteries(rig: Rig, mistakes: Mistakes) -> None:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hydrokit.parts import Filter, Lamp, Outlet, Tank
+from hydrokit.parts import Filter, Lamp
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from hydrokit.network import Plan
-    from hydrokit.parts import End
-    from hydrokit.rig import Mode
+    from hydrokit.rig import Line, Mode
 
 __all__ = ["Way", "blocked_by", "elements_by_line", "lets_back", "reached", "ways_of"]
 
@@ -35,15 +34,15 @@ def elements_by_line(plan: Plan) -> list[list[int]]:
     return found
 
 
-def _only_in(end: End) -> bool:
-    """Return whether water leaves a line there but never enters it: into the air, or into a tank from the top."""
-    return isinstance(end, Outlet) or (isinstance(end, Tank) and end.inlet == "top")
+def _only_out(plan: Plan, line: Line) -> bool:
+    """Return whether water leaves a line at its end but never enters it there: into the air, or falling into a tank."""
+    return line.end in plan.rig.outlets or plan.rig.falls_in(line)
 
 
 def lets_back(plan: Plan, line: int, elements: Iterable[int]) -> bool:
     """Return whether nothing keeps water from running through a line backward."""
-    end = plan.rig.ends()[plan.rig.lines[plan.layout.lines[line]].end]
-    return not (_only_in(end) or any(plan.elements[index].one_way for index in elements))
+    own = plan.rig.lines[plan.layout.lines[line]]
+    return not (_only_out(plan, own) or any(plan.elements[index].one_way for index in elements))
 
 
 def blocked_by(plan: Plan, mode: Mode, elements: Iterable[int]) -> str:

@@ -156,7 +156,7 @@ def _levels(state: State, line: Line) -> bool:
     ends = state.rig.ends()
     start, end = ends[line.start], ends[line.end]
     pumped = any(isinstance(part, Pump) for part in line.parts)
-    return isinstance(start, Tank) and isinstance(end, Tank) and end.inlet == "bottom" and not pumped
+    return isinstance(start, Tank) and isinstance(end, Tank) and not state.rig.falls_in(line) and not pumped
 
 
 def _named(given: Sequence[str], known: Sequence[str], place: str, expected: str, mistakes: Mistakes) -> list[str]:
