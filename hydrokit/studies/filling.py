@@ -320,8 +320,9 @@ def fill_times(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] 
     Examples
     --------
     >>> from hydrokit.files import demonstration
-    >>> fill_times(demonstration(), variation={"sources.pond.surface": np.array([0.0, -0.5])}) / 60.0
-    array([16.4, 16.6])
+    >>> times = fill_times(demonstration(), variation={"sources.pond.surface": np.array([0.0, -0.5])})
+    >>> (times / 60.0).tolist()
+    [16.4, 16.6]
     """
     tanks = _filling(rig, mode, variation or {})
     goal = tanks.full_volumes()
