@@ -8,7 +8,7 @@ round rules over any barrier beside it. What chlorine did is carried apart, and 
 from __future__ import annotations
 
 from collections import Counter, deque
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
@@ -39,19 +39,20 @@ class Water:
 
     ``passing`` is the share of germs left by the barriers, ``chlorinated`` that left by barriers and chlorine together, both
     of shape (n, 3); ``unknown`` (n, 3) is above 0 where a barrier on the way might count for more if more were stated;
+    ``chlorine_lost`` (n, 3) where carbon took out chlorine that had counted;
     ``turbidity`` (n,) is the cloudiest that it may be, NTU, NaN where nothing is known.
     """
 
     passing: Array
     chlorinated: Array
     unknown: Array
+    chlorine_lost: Array
     turbidity: Array
 
     def same_as(self, other: Water) -> bool:
         """Return whether two waters are the same to the last digit."""
         return all(
-            np.array_equal(getattr(self, name), getattr(other, name), equal_nan=True)
-            for name in ("passing", "chlorinated", "unknown", "turbidity")
+            np.array_equal(getattr(self, item.name), getattr(other, item.name), equal_nan=True) for item in fields(self)
         )
 
 
@@ -69,7 +70,9 @@ def _mixed(streams: list[tuple[Array, Water]]) -> Water:
     running = [np.where(part > 0.0, each.turbidity, -np.inf) for part, each in zip(share, waters, strict=True)]
     cloudiest = np.max(running, axis=0)
     cloudiest = np.where(np.isinf(cloudiest), np.nan, cloudiest)
-    return Water(mean("passing") + still, mean("chlorinated") + still, mean("unknown"), cloudiest)
+    return Water(
+        mean("passing") + still, mean("chlorinated") + still, mean("unknown"), mean("chlorine_lost"), cloudiest
+    )
 
 
 class Quality:
@@ -92,11 +95,18 @@ class Quality:
 
     @property
     def credits(self) -> dict[str, Credit]:
-        """The credit of every barrier and chlorinated tank that water passes in this mode, by place."""
+        """The credit of every barrier and chlorinated tank that the water has passed, by place.
+
+        Those that it passed in another mode, on its way into a tank drawn from in this one, are among them.
+        """
         return self._credits if self.waters else {}
 
+    def take_over(self, other: Quality) -> None:
+        """Take over what counted in another mode."""
+        self._credits = {**other.credits, **self._credits}
+
     def credit_of(self, place: str) -> Credit | None:
-        """Return the credit of a barrier or tank; None where no water comes to it in this mode."""
+        """Return the credit of a barrier or tank; None where the water of this mode has not passed it."""
         return self.credits.get(place)
 
     def turbidity_before(self, index: int) -> Array:
@@ -154,7 +164,7 @@ class Quality:
         if isinstance(end, Source) and end.treated:
             passing = 0.0 * passing
         cloudy = state.plan.values.of("site", state.rig.site, "turbidity")
-        return Water(passing, passing, 0.0 * passing, state.full(np.nan if cloudy is None else cloudy))
+        return Water(passing, passing, 0.0 * passing, 0.0 * passing, state.full(np.nan if cloudy is None else cloudy))
 
     def _arrived(self, name: str, waters: dict[str, Water]) -> Water:
         """Return the water of an end, given that of all others."""
@@ -180,13 +190,13 @@ class Quality:
         credit = tank_credit(self.state, name, water.turbidity, self.gained(name), self.given(name))
         self._credits[credit.place] = credit
         left = water.passing * 10.0**-credit.counted
-        return Water(water.passing, left, np.maximum(water.unknown, credit.unknown), water.turbidity)
+        return replace(water, chlorinated=left, unknown=np.maximum(water.unknown, credit.unknown))
 
     def through(self, number: int, water: Water) -> Water:
         """Return what water becomes along a line, run from its start to its end."""
         state = self.state
         passing, chlorine = water.passing, water.chlorinated
-        unknown, turbidity = water.unknown, water.turbidity
+        unknown, lost, turbidity = water.unknown, water.chlorine_lost, water.turbidity
         for index in state.own[number]:
             element = state.plan.elements[index]
             if not isinstance(element.part, (Filter, Lamp)):
@@ -198,19 +208,20 @@ class Quality:
             left = 10.0**-credit.counted
             if isinstance(element.part, Filter):
                 if element.part.medium == "carbon":
+                    lost = np.maximum(lost, np.asarray(chlorine < passing, np.float64))
                     chlorine = passing  # carbon takes the chlorine out
                 after: Any = state.of(element, "turbidity_after")
                 turbidity = turbidity if after is None else np.fmin(turbidity, after)
             passing, chlorine = passing * left, chlorine * left
-        return Water(passing, chlorine, unknown, turbidity)
+        return Water(passing, chlorine, unknown, lost, turbidity)
 
 
 def _worst(waters: list[Water]) -> Water:
     """Return the worst that a tank may hold, of what several modes bring."""
     return Water(
         *(
-            np.asarray(np.maximum.reduce([getattr(water, name) for water in waters]), np.float64)
-            for name in ("passing", "chlorinated", "unknown", "turbidity")
+            np.asarray(np.maximum.reduce([getattr(water, item.name) for water in waters]), np.float64)
+            for item in fields(Water)
         )
     )
 
@@ -237,9 +248,12 @@ def quality_of(state: State, mode: str | None = None, seen: tuple[str, ...] = ()
         ]
         qualities = [quality_of(state, name, (*seen, mode)) for name in filling]
         waters = [quality.waters[tank] for quality in qualities if (quality.gained(tank) > 0.0).any()]
+        for quality in qualities:
+            made.take_over(quality)
         return _worst(waters) if waters else None
 
-    return Quality(highest, stored)
+    made = Quality(highest, stored)
+    return made
 
 
 def _might_claim(part: Filter | Lamp) -> bool:

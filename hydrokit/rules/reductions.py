@@ -72,14 +72,18 @@ def _treats(state: State) -> bool:
     return any(way.treats for name in state.rig.mode_names() for way in ways_of(state.plan, state.rig.mode(name)[1]))
 
 
-def _struck(state: State, row: int) -> list[str]:
+def _struck(state: State, name: str, row: int) -> list[str]:
     """Return what strikes out which credit, in words."""
-    return [
-        f"the credit of {state.named(credit.place)} does not count: {reason}"
+    said = [
+        f"the credit of {state.named(credit.place)} does not count: {' and '.join(reasons)}"
         for credit in state.quality.credits.values()
         if np.nan_to_num(credit.claimed[row]).any() or credit.place.startswith("tanks.")
-        for reason in credit.struck_by(row)
+        if (reasons := [*credit.struck_by(row)])
     ]
+    water = state.quality.waters[name]
+    if (water.chlorine_lost[row] > 0.0).any():
+        said.append("the contact of chlorine does not count behind carbon, which takes it out")
+    return said
 
 
 def _told(logs: Array) -> str:
@@ -102,7 +106,7 @@ def _word(state: State, address: str, arrays: tuple[Array, Array, Array], row: i
     credited, wanted, unknown = (array[row] for array in arrays)
     text = f"What reaches {state.named(address)} is credited with {_told(credited)}; wanted are {_told(wanted)}"
     text += f" ({_source(state)})."
-    struck = _struck(state, row)
+    struck = _struck(state, address.partition(".")[2], row)
     if struck:
         text += " " + capital("; ".join(struck)) + "."
     short = credited < wanted

@@ -92,7 +92,8 @@ def _order(state: State) -> Iterator[Measure]:
             *_behind_chlorine(state, element.part, index, tanks),
         ]
         good = f"{capital(state.named(element.address))} stands where it belongs among the stages."
-        said = (phrase(faults[0].reason), phrase(faults[0].advice)) if faults else (phrase(good), phrase(""))
+        reason = " ".join(dict.fromkeys(fault.reason for fault in faults)) or good
+        said = phrase(reason), phrase(" ".join(dict.fromkeys(fault.advice for fault in faults)))
         yield Measure(
             place=element.address,
             value=nothing,

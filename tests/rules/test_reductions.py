@@ -201,12 +201,13 @@ def test_time_in_the_medium(state: Callable[..., State], found: Any, volume: flo
         assert finding.value == pytest.approx(volume / float(state(falling(carbon)).solution.flow("down")[0]))
 
 
-def batch(*after: Part, site: Site = CLEAR, **tank: Any) -> Rig:
+def batch(*after: Part, site: Site = CLEAR, targets: Targets | None = None, **tank: Any) -> Rig:
     """Return a tank that one mode fills from a spring, and that another draws through some parts."""
     given: dict[str, Any] = {"volume": 0.1, "floor": 1.0, "depth": 0.5, "level": 0.3, "chlorine_dose": 1.5e-3}
     given |= {"chlorine_wait": 3600.0}
     return Rig(
         site=site,
+        targets=targets or Targets(),
         sources={"spring": Source(surface=3.0)},
         tanks={"store": Tank(**{**given, **tank})},
         outlets={"tap": Outlet(height=0.0)},
@@ -232,6 +233,10 @@ def test_what_one_mode_stored_another_draws(state: Callable[..., State]) -> None
     assert logs(state, batch(membrane()), "tap", "drawing") == pytest.approx([10.0, 8.0, 4.0])
 
 
+def test_what_counted_in_another_mode_is_told(state: Callable[..., State]) -> None:
+    assert [*state(batch(membrane()), "drawing").quality.credits] == ["tanks.store", "lines.out.membrane"]
+
+
 def test_carbon_strikes_chlorine_out(state: Callable[..., State], found: Any) -> None:
     carbon = Filter(name="carbon", points=((8 * LITRE, 3e4),), medium="carbon")
     rig = batch(carbon, membrane())
@@ -239,6 +244,9 @@ def test_carbon_strikes_chlorine_out(state: Callable[..., State], found: Any) ->
     finding = found(rig, "drawing")["order of stages", "lines.out.carbon"]
     assert finding.verdict is Verdict.CLOSE
     assert "takes out the chlorine of tank store" in str(finding.reason)
+    alone = found(batch(carbon, targets=Targets(tier="household two star")), "drawing")[RULE, "outlets.tap"]
+    assert alone.verdict is Verdict.FAILS
+    assert "The contact of chlorine does not count behind carbon, which takes it out." in str(alone.reason)
 
 
 def test_a_tank_that_water_flows_through_is_no_batch(state: Callable[..., State]) -> None:
