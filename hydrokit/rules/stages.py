@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
@@ -32,19 +32,15 @@ class _Fault:
 
 def _upstream(state: State, index: int) -> tuple[list[int], list[str]]:
     """Return the barriers and the tanks that water may have passed before it comes to a barrier, over all modes."""
-    line = state.line_at(index)
-    start = [*state.rig.lines.values()][line].start
+    line, lines = state.line_at(index), [*state.rig.lines.values()]
     ways = [way for name in state.rig.mode_names() for way in ways_of(state.plan, state.rig.mode(name)[1])]
-    onward = [way for way in ways if way.end not in state.rig.sources]
-    lines = {
-        way.line
-        for way in onward
-        if way.start == [*state.rig.lines.values()][way.line].start and start in reached({way.end}, onward)
-    } - {line}
+    back = [replace(way, start=way.end, end=way.start) for way in ways if way.end not in state.rig.sources]
+    beyond = reached({lines[line].start}, back)
+    passed = {way.line for way in ways if way.end in beyond and way.start == lines[way.line].start} - {line}
     before = [other for other in state.own[line] if other < index]
-    before += [other for number in sorted(lines) for other in state.own[number]]
+    before += [other for number in sorted(passed) for other in state.own[number]]
     barriers = [other for other in before if isinstance(state.plan.elements[other].part, (Filter, Lamp))]
-    return barriers, [name for name in state.rig.tanks if start in reached({name}, onward)]
+    return barriers, [name for name in state.rig.tanks if name in beyond]
 
 
 def _coarser(state: State, part: Part | None, index: int, before: list[int]) -> Iterator[_Fault]:
