@@ -88,6 +88,8 @@ def _energy(answer: Fill, view: View) -> str:
             told += f", {view.show(battery.charge, Dimension.CHARGE)} out of battery {battery.name}"
         if battery.fills_per_charge is not None:
             told += f", which is good for {battery.fills_per_charge:.3g} such fills"
+        if battery.fills_per_day is not None and battery.fills_per_day > 0.0:
+            told += f"; what comes in makes up for {battery.fills_per_day:.3g} a day"
     return told + "."
 
 

@@ -46,6 +46,7 @@ def test_every_corner_is_what_check_says_of_the_rig_so_changed(ten_rigs, name: s
             None,
             {"site.altitude": corner.altitude, "site.water_temperature": corner.water_temperature}
             | _level(rig, answer, corner)
+            | ({} if corner.charge is None else {"batteries.main.charge": corner.charge})
             | dict.fromkeys(loaded if corner.loading is not None else [], corner.loading),
         )
         fails = {f"{item.rule} at {item.place}" for item in plain.findings if item.verdict is Verdict.FAILS}
@@ -90,6 +91,7 @@ def test_where_the_first_limit_gives_way_is_where_check_begins_to_fail(ten_rigs)
         values = dict.fromkeys(filters, loading) | {
             "site.water_temperature": way.water_temperature,
             "sources.pond.surface": way.level,
+            "batteries.main.charge": way.charge,
         }
         return check(rig, None, values).verdict is Verdict.FAILS
 
@@ -139,9 +141,11 @@ def test_an_air_pressure_as_measured_gives_way_to_that_of_the_altitudes_asked_fo
     assert [corner.margin for corner in stated.corners] == pytest.approx([corner.margin for corner in plain.corners])
 
 
-def test_flow_falls_as_filters_load_and_as_water_cools(ten_rigs) -> None:
+def test_flow_falls_as_filters_load_as_water_cools_and_as_the_battery_runs_down(ten_rigs) -> None:
     answer = envelope(ten_rigs["demonstration"])
-    flows = np.array([corner.flow for corner in answer.corners]).reshape(3, 2, 2)
+    both = np.array([corner.flow for corner in answer.corners]).reshape(3, 2, 2, 2)
+    assert (np.diff(both, axis=3)[:2] < 0.0).all()
+    flows = both[..., 0]
     assert (np.diff(flows, axis=0) < 0.0).all()
     assert (np.diff(flows, axis=1) > 0.0).all()
     assert (np.diff(flows, axis=2)[:2] > 0.0).all()
@@ -158,6 +162,6 @@ def test_impossible_ranges_are_told_at_once(ten_rigs) -> None:
 
 def test_json_names_each_corner(ten_rigs) -> None:
     data = json.loads(envelope(ten_rigs["demonstration"]).to_json())
-    assert data["varied"] == ["filters", "water temperature", "level"]
-    assert data["corners"][0]["settings"] == ["new", "coldest", "lowest"]
+    assert data["varied"] == ["filters", "water temperature", "level", "battery"]
+    assert data["corners"][0]["settings"] == ["new", "coldest", "lowest", "full"]
     assert data["corners"][0]["flow"]["unit"] == "m^3/s"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -13,7 +13,7 @@ from hydrokit.answers import Verdict
 from hydrokit.catalogue import part
 from hydrokit.errors import InputError
 from hydrokit.files import demonstration, hand_check
-from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose, Outlet, Pump, Source, Tank
+from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose, Outlet, PoweredPump, Pump, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
 from hydrokit.studies import check
 from hydrokit.studies.matching import match
@@ -45,11 +45,25 @@ PLACES = {
 }
 
 
+def _in_place_of(drawn: Pump, pump: Pump, label: str) -> Pump:
+    placed = replace(pump, name=label, height=drawn.height)
+    if not (isinstance(drawn, PoweredPump) and isinstance(pump, PoweredPump)):
+        return placed
+    supply: dict[str, Any] = {
+        "battery": drawn.battery,
+        "cable_area": drawn.cable_area,
+        "cable_length": drawn.cable_length,
+        "contact_resistance": drawn.contact_resistance,
+        "fuse": drawn.fuse,
+    }
+    return replace(placed, **supply)
+
+
 def _by_hand(rig: Rig, line: str, label: str, pump: Pump) -> Rig:
     """Return the rig with its named pump replaced, put together from its parts."""
     drawn = rig.lines[line]
     parts = tuple(
-        replace(pump, name=label, height=each.height) if word == label and isinstance(each, Pump) else each
+        _in_place_of(each, pump, label) if word == label and isinstance(each, Pump) else each
         for word, each in zip(drawn.labels(), drawn.parts, strict=True)
     )
     lines = {name: replace(each, parts=parts) if name == line else each for name, each in rig.lines.items()}
