@@ -16,6 +16,9 @@ from hydrokit.units import unit_of
 
 __all__ = ["as_data"]
 
+_VARIED = frozenset({"value", "limit", "low", "high", "spread", "stated", "foretold"})
+"""Fields in the unit of the dimension that stands beside them."""
+
 
 def _number(value: float | np.floating[Any] | np.integer[Any]) -> float | int | None:
     plain = value.item() if isinstance(value, np.generic) else value
@@ -44,7 +47,7 @@ def _varied(instance: Any) -> dict[str, Any]:
     unit = unit_of(instance.dimension)
     return {
         item.name: _measured(getattr(instance, item.name), unit)
-        if item.name in {"value", "limit"}
+        if item.name in _VARIED
         else as_data(getattr(instance, item.name))
         for item in fields(instance)
     }
@@ -64,7 +67,7 @@ def _plain(value: Any) -> Any:
 def as_data(value: Any) -> Any:
     """Return a value as dicts, lists, texts and numbers that JSON can hold.
 
-    A field declared with a ``Spec`` becomes ``{"value": …, "unit": …}`` in SI; so do value and limit of what carries its
+    A field declared with a ``Spec`` becomes ``{"value": …, "unit": …}`` in SI; so do value, limit and the like of what carries its
     own ``dimension``. What is not finite becomes None.
     """
     if isinstance(value, Phrase):

@@ -82,8 +82,12 @@ def _inside(drive: Drive, sheet_flow: Array) -> Any:
     return drive.known & (within | (finite.sum(axis=0) == 1))
 
 
-def drawn(pumps: Pumps, flow: Array) -> Drawn:
-    """Return what running pumps draw at their flows, shape (n, U)."""
+def drawn(pumps: Pumps, flow: Array, *, beyond: bool = False) -> Drawn:
+    """Return what running pumps draw at their flows, shape (n, U).
+
+    Where a flow lies outside the stated currents what is drawn is not known; ``beyond`` gives what the pump's law takes it
+    to be, the nearest that is stated.
+    """
     if _shared(pumps):
         pumps = _fed_at(pumps, flow)
     flow = swept(pumps, flow)
@@ -94,7 +98,7 @@ def drawn(pumps: Pumps, flow: Array) -> Drawn:
     for drive in pumps.drives:
         at = drive.place
         sheet, turning, taken = _current(drive, _flow_in(pumps, drive, flow))
-        known = np.where(_inside(drive, sheet) & (turning > 0.0), taken, np.nan)
+        known = np.where((_inside(drive, sheet) | (beyond & drive.known)) & (turning > 0.0), taken, np.nan)
         speed[:, at] = np.maximum(turning, 0.0)
         browned_out[:, at] = drive.known & np.isnan(taken)
         current[:, at] = known

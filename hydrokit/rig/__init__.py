@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from hydrokit.rig.addresses import owners, replaced, spec_at, value_at, values_of
+from hydrokit.rig.bench import GAUGES, Gauge, Reading
 from hydrokit.rig.model import AS_DRAWN, SINGLES, Line, Mode, Rig, Site
 from hydrokit.rig.soundness import ASIDE
 from hydrokit.rig.targets import GERMS, TIERS, Germs, Targets, Tier
@@ -10,12 +11,15 @@ from hydrokit.rig.targets import GERMS, TIERS, Germs, Targets, Tier
 __all__ = [
     "ASIDE",
     "AS_DRAWN",
+    "GAUGES",
     "GERMS",
     "SINGLES",
     "TIERS",
+    "Gauge",
     "Germs",
     "Line",
     "Mode",
+    "Reading",
     "Rig",
     "Site",
     "Targets",

@@ -6,6 +6,7 @@ pipe is never reached: the pump draws what suction allows, and that is the large
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -71,7 +72,8 @@ def _slack(state: State, pump: int, flow: Array, start: Array) -> Array:
     flows = state.solution.flows.flow.copy()
     flows[:, number] = flow
     before = [index for index in state.own[number] if index < pump]
-    spent = np.cumsum(element_losses(plan, flows)[:, before], axis=1)
+    passive = plan if any(index in state.on for index in before) else replace(plan, pumps=None)
+    spent = np.cumsum(element_losses(passive, flows)[:, before], axis=1)
     head = np.concatenate([start[:, None], start[:, None] - spent], axis=1)
     stations = [int(plan.stations.begins[number]), *(state.outlet(index) for index in before)]
     over_vapour: Any = (conditions.air_pressure - conditions.vapour_pressure) / conditions.weight

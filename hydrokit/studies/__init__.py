@@ -5,6 +5,7 @@ from __future__ import annotations
 from hydrokit.studies.checking import Arrival, Check, check
 from hydrokit.studies.comparing import Comparison, Side, compare
 from hydrokit.studies.conditions import Corner, Envelope, GivesWay, envelope
+from hydrokit.studies.diagnosing import Diagnosis, diagnose
 from hydrokit.studies.drawing import Draw, DrawnTank, OutletFlow, draw
 from hydrokit.studies.filling import Fill, FilledTank, fill, fill_times
 from hydrokit.studies.hosing import BoreRow, Hosing, hose
@@ -25,6 +26,7 @@ __all__ = [
     "Comparison",
     "Corner",
     "Depth",
+    "Diagnosis",
     "Draw",
     "DrawnTank",
     "Envelope",
@@ -49,6 +51,7 @@ __all__ = [
     "bore",
     "check",
     "compare",
+    "diagnose",
     "draw",
     "envelope",
     "fill",

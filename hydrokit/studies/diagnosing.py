@@ -1,0 +1,236 @@
+"""A rig that disappoints: what readings taken on it say is wrong, what else it could be, and which reading would tell."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, ClassVar
+
+import numpy as np
+
+from hydrokit.answers import Answer
+from hydrokit.bounds import Dimension, Mistakes, Spec
+from hydrokit.studies.accusing import Condition, Suspect, findings_of_suspects, suspects_of
+from hydrokit.studies.fitting import Fits, grid_of, grid_rows
+from hydrokit.studies.further import Further, further_readings, safe_to_shut
+from hydrokit.studies.ranges import conditions_of
+from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.suspects import verdicts
+from hydrokit.studies.trust import trust_of
+from hydrokit.studies.workbench import Workbench
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from hydrokit.bounds import Array
+    from hydrokit.rig import Reading, Rig
+    from hydrokit.studies.gauges import Spot
+    from hydrokit.studies.suspects import Verdicts
+
+__all__ = ["Diagnosis", "ReadingSeen", "diagnose"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingSeen:
+    """One reading, what the rig as stated would show, and what it shows with the likeliest fault.
+
+    ``off`` is how far the reading is from the latter, in its standard deviations.
+    """
+
+    kind: str
+    at: str
+    side: str
+    dimension: Dimension
+    value: float
+    spread: float
+    stated: float | None
+    foretold: float | None
+    off: Annotated[float | None, Spec(Dimension.NUMBER, "standard deviations from what is foretold")]
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Diagnosis(Answer):
+    """What readings say of a rig.
+
+    Parameters
+    ----------
+    named : int
+        How many of the ``suspects``, from the first, explain the readings best: 0 where the rig as stated does, more
+        than 1 where the readings do not tell them apart.
+    explained : bool
+        False where not even the best comes near enough to the readings.
+    chance : float
+        Of readings as far off, or farther, if the likeliest suspect were all that is wrong.
+    suspects : tuple of Suspect
+        Those named, then those that fit worse, the best first.
+    conditions : tuple of Condition
+        The state of the rig: every condition, with its range over all that explains the readings as well.
+    readings : tuple of ReadingSeen
+        What was read.
+    further : tuple of Further
+        Readings that would tell suspects apart, the best first.
+    compared : tuple of str
+        Titles of the suspects that ``further`` tells apart, in the order of its foretold values.
+    flow, stated_flow : float
+        That arrives with the likeliest suspect, and of the rig as stated. [m^3/s]
+    """
+
+    question: ClassVar[str] = "diagnose"
+    table: ClassVar[str] = "suspects"
+
+    named: int
+    explained: bool
+    chance: Annotated[float, Spec(Dimension.FRACTION, "of readings as far off, if nothing else were wrong")]
+    flow: Annotated[float, Spec(Dimension.FLOW, "that arrives with the likeliest fault")]
+    stated_flow: Annotated[float, Spec(Dimension.FLOW, "that arrives in the rig as stated")]
+    hunts: bool
+    suspects: tuple[Suspect, ...]
+    conditions: tuple[Condition, ...]
+    readings: tuple[ReadingSeen, ...]
+    further: tuple[Further, ...]
+    compared: tuple[str, ...]
+    surroundings: Surroundings
+    kinds: tuple[str, ...]
+
+
+def _whitener(readings: Sequence[Reading], shifts: Array) -> Array:
+    """Return the matrix that makes the errors of readings independent and of one size."""
+    spread = np.array([reading.spread for reading in readings])
+    covariance = np.diag(spread**2) + shifts.T @ shifts
+    found: Array = np.linalg.inv(np.linalg.cholesky(covariance))
+    return found
+
+
+def _assumed(readings: Sequence[Reading]) -> list[str]:
+    told = {
+        reading.kind: f"each reading of {reading.kind.replace('_', ' ')} is off by that of the usual gauge, {reading.gauge.doc}"
+        for reading in readings
+        if reading.uncertainty is None
+    }
+    return [
+        *told.values(),
+        "but for the faults looked for, the rig is as its file says, its data sheets included",
+        "a reading's ± is one standard deviation",
+    ]
+
+
+def _seen(
+    readings: Sequence[Reading], spots: Sequence[Spot], found: Verdicts, shifts: Array
+) -> tuple[ReadingSeen, ...]:
+    spread = np.sqrt(np.array([reading.spread for reading in readings]) ** 2 + (shifts**2).sum(axis=0))
+    best = found.named[0] if found.named else found.stated
+    return tuple(
+        ReadingSeen(
+            kind=spot.kind,
+            at=spot.at,
+            side=spot.side,
+            dimension=reading.gauge.spec.dimension,
+            value=reading.value,
+            spread=float(spread[place]),
+            stated=_known(found.stated.foretold[place]),
+            foretold=_known(best.foretold[place]),
+            off=_known((reading.value - best.foretold[place]) / spread[place]),
+        )
+        for place, (reading, spot) in enumerate(zip(readings, spots, strict=True))
+    )
+
+
+def _known(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def diagnose(
+    rig: Rig,
+    readings: Sequence[Reading],
+    mode: str | None = None,
+    *,
+    changed: Mapping[str, float] | None = None,
+) -> Diagnosis:
+    """Return what readings taken on a rig say is wrong with it.
+
+    Parameters
+    ----------
+    rig : Rig
+        As it should be; its conditions as last known.
+    readings : sequence of Reading
+        At least one.
+    mode : str, optional
+        In which they were taken; the rig's first where none is named.
+    changed : mapping of address to float, optional
+        Values that stand in front of the rig's own, SI.
+
+    Returns
+    -------
+    Diagnosis
+
+    Raises
+    ------
+    InputError
+        If there is no reading, a place is unknown, or what is read there cannot be foretold; every mistake at once.
+    SolverError
+        If the network does not settle.
+
+    Notes
+    -----
+    Bounded least squares over the conditions of the rig's parts (:mod:`hydrokit.studies.fitting`), each fault alone, then
+    by twos; how they are weighed is told in :mod:`hydrokit.studies.suspects`. Air is taken to fill part of what the pump
+    sweeps and to cost nothing in the hoses behind it.
+
+    Examples
+    --------
+    >>> from hydrokit.files import demonstration
+    >>> from hydrokit.rig import Reading
+    >>> answer = diagnose(
+    ...     demonstration(),
+    ...     [
+    ...         Reading(kind="flow", value=5.2 / 60e3),
+    ...         Reading(kind="vacuum", value=18.5e3),
+    ...         Reading(kind="pressure", value=1.9e5, at="filters", side="before"),
+    ...         Reading(kind="pressure", value=0.05e5, at="filters", side="after"),
+    ...     ],
+    ... )
+    >>> answer.suspects[0].faults
+    ('loaded filter',)
+    """
+    if not readings:
+        mistakes = Mistakes()
+        mistakes.add("readings", "none", "at least one reading, such as a flow by bucket and watch", "5 L/min")
+        mistakes.settle()
+    bench = Workbench(rig, mode, changed)
+    read = bench.spots_read(readings)
+    spots = tuple(dict.fromkeys([*bench.spots, *read]))
+    place = [spots.index(spot) for spot in read]
+    everywhere, shifts = bench.foretold_loosely(grid_rows(len(bench.faults)), spots)
+    fits = Fits(
+        model=lambda grades: bench.foretold(grades, read),
+        readings=np.array([reading.value for reading in readings]),
+        whiten=_whitener(readings, shifts[:, place]),
+    )
+    grid = grid_of(everywhere[:, place], len(bench.faults))
+    found = verdicts(fits, grid)
+    compared = [*found.named, *found.ruled_out[:1]] if len(found.named) == 1 else found.named
+    with_gauges = bench.bench(np.stack([fit.grades for fit in (*compared, found.stated)]))
+    foretold = with_gauges.read(spots)
+    safe = [at for at, spot in enumerate(spots) if spot.kind != "dead_head" or safe_to_shut(bench.state, spot)]
+    further = further_readings([spots[at] for at in safe], foretold[:-1, safe], shifts[:, safe], read)
+    suspects = suspects_of(bench, found)
+    flow, stated_flow = float(foretold[0, 0]), float(everywhere[0, 0])
+    findings = findings_of_suspects(bench, found, stated_flow=stated_flow, flow=flow)
+    return Diagnosis(
+        title=rig.title,
+        mode=bench.mode,
+        findings=findings,
+        trust=trust_of(bench.worst, findings, _assumed(readings)),
+        named=len(found.named),
+        explained=found.explained,
+        chance=found.chance,
+        flow=flow,
+        stated_flow=stated_flow,
+        hunts=bool(with_gauges.hunting[0]),
+        suspects=suspects,
+        conditions=conditions_of(bench.faults, fits, grid, found),
+        readings=_seen(readings, read, found, shifts[:, place]),
+        further=further,
+        compared=tuple(suspect.title for suspect in suspects[: len(compared)]),
+        surroundings=surroundings_of(bench.state.solution),
+        kinds=kinds_of(bench.state),
+    )
