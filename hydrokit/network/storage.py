@@ -27,6 +27,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Floats", "Stage", "Storage", "storage_of"]
 
+_STIFFEST: Final = 1e-9
+"""s/m²; least rise of level per inflow: a nanometre for a litre a second, so that no storage line is without a slope."""
+_DROP: Final = 1e-10
+"""m³/s; less does a tank at its lowest outlet not give: 6 µL/min."""
 _ALMOST_SHUT: Final = 1e-6
 """Opening of a float valve below which its loss grows no further; it is shut at none."""
 
@@ -140,7 +144,7 @@ class Storage:
         self._end_at_ports(exposed, fixed_start, fixed_end)
         fixed_end[:, count:] = level[:, noded]
         linear, square = _copied(losses.linear, columns_), _copied(losses.square_forward, columns_)
-        linear[:, count:] = np.where(stage.pinned, 0.0, rise)[:, noded]
+        linear[:, count:] = np.maximum(np.where(stage.pinned, 0.0, rise), _STIFFEST)[:, noded]
         out, back = self.ports.line[exposed & ~self.ports.ends], self.ports.line[exposed & self.ports.ends]
         high[:, out] = np.minimum(high[:, out], 0.0)
         low[:, back] = np.maximum(low[:, back], 0.0)
@@ -209,7 +213,8 @@ class Storage:
         """Return the least net inflow of each tank: what is left above its lowest outlet is all that it can lose."""
         left = np.where(stage.dry, stage.base - self.lowest, 0.0)
         most = np.divide(left, stage.share, out=np.zeros_like(left), where=stage.share > 0.0)
-        return np.where(stage.dry & ~stage.pinned, -np.maximum(most, 0.0), -np.inf)
+        most = np.where(most > _DROP, most, 0.0)  # the solver takes less than a drop for nothing
+        return np.where(stage.dry & ~stage.pinned, -most, -np.inf)
 
 
 def _copied(values: Array, shape: tuple[int, int]) -> Array:

@@ -16,7 +16,7 @@ import numpy as np
 from hydrokit.errors import SolverError
 from hydrokit.timeline.events import Events, events_of, inflow_when_close
 from hydrokit.timeline.legs import Legs
-from hydrokit.timeline.marks import first_guess
+from hydrokit.timeline.marks import first_guess, soonest, to_mark
 from hydrokit.timeline.method import WEIGHTS
 from hydrokit.timeline.state import begin
 from hydrokit.timeline.step import Step, step
@@ -41,6 +41,13 @@ _STEPS: Final = 20_000
 _STILL: Final = 1e-9
 """Share of a tank's volume that may still move in the time that is left for it to count as still."""
 _STEEPEST: Final = 8.0
+_BOLDER: Final = 0.7
+"""Further cut at every try: the error of a step that spans a sudden change does not go with its cube."""
+_STEADY: Final = 1e-3
+"""Error over what is allowed below which inflows hardly change in a step."""
+_WARY: Final = 1.5
+"""By how much a step may be longer than one that had to be cut, for what made it err still lies ahead, or while an
+outlet that passes on what arrives may at any moment carry no more of it."""
 _FAR_OFF: Final = 100.0
 """Errors over what is allowed from which on a step is cut more boldly."""
 _SHORTEST: Final = 1e-12
@@ -171,25 +178,27 @@ def _scattered(whole: Step | None, found: Step, rows: Index, count: int) -> Step
     return whole
 
 
-def _good_step(now: Run) -> Step:
-    """Return a step that every variant may keep; ``now.seconds`` becomes what each took."""
+def _good_step(now: Run) -> tuple[Step, Mask]:
+    """Return a step that every variant may keep, and which had to try shorter ones; ``now.seconds`` is what each took."""
     count = len(now.rows)
-    pending = np.arange(count)
+    pending, cut = np.arange(count), np.zeros(count, np.bool_)
     whole: Step | None = None
-    for _ in range(_TRIES):
+    for tried in range(_TRIES):
         part = now if len(pending) == count else now.take(pending)
         taken = step(part.storage, part.situation(), part.volume, part.flow, part.guess, part.seconds[:, None])
         worst = _worst(part, taken)
         erring = ~(worst <= 1.0)
         power = np.where(worst > _FAR_OFF, -0.5, -1.0 / 3.0)  # far too long a step errs less than its length would say
-        pace = np.clip(0.9 * np.clip(worst, 1e-9, 1e9) ** power, 1e-4, 0.8)
-        events = events_of(part, taken)
+        pace = np.clip(0.9 * np.clip(worst, 1e-9, 1e9) ** power, 1e-4, 0.8) * _BOLDER**tried
+        events = events_of(part, taken, again=tried > 0)
         again = erring | events.late
+        mislead = events.late & (tried == 0)  # what flows beyond a mark may be why it errs
         whole = _scattered(whole, taken, pending, count)
-        now.seconds[pending[again]] *= np.where(erring, np.minimum(pace, events.share), events.share)[again]
+        now.seconds[pending[again]] *= np.where(erring & ~mislead, np.minimum(pace, events.share), events.share)[again]
+        cut[pending[erring]] = True
         pending = pending[again]
         if pending.size == 0:
-            return whole
+            return whole, cut
     raise SolverError("events in a tank follow each other too closely to be told apart")
 
 
@@ -280,13 +289,16 @@ def run(storage: Storage, task: Task, *, progress: Progress | None = None) -> Co
 def _advance(now: Run, sums: _Sums, task: Task, steps: int) -> None:
     """Take one step with every variant, and see what it brings."""
     now.seconds = np.minimum(now.seconds, task.time_limit - now.time)
-    taken = _good_step(now)
+    taken, cut = _good_step(now)
     if steps > _STEPS or (now.seconds <= _SHORTEST * now.time).any():
         raise SolverError(f"the tanks change to and fro without end after {float(now.time.min()):.4g} s")
     events = events_of(now, taken)
-    growth = np.clip(0.9 * np.maximum(_worst(now, taken), 1e-9) ** (-1.0 / 3.0), 0.3, _STEEPEST)
+    worst = _worst(now, taken)
+    growth = np.clip(
+        0.9 * np.maximum(worst, 1e-9) ** (-1.0 / 3.0), 0.3, np.where(cut | now.passes_on(), _WARY, _STEEPEST)
+    )
     _accept(now, sums, taken, events, task.meter)
-    longer = now.seconds * growth
+    longer = np.minimum(now.seconds * growth, to_mark(soonest(now), steady=worst < _STEADY))
     happened = events.happened
     if happened.any():
         now.refresh()

@@ -1,7 +1,8 @@
 """What happens within a step, and when: marks that a tank's water passes, a full tank that spills no more.
 
 Between the ends of a step a volume is taken as the cubic that has the volumes and net inflows found there. A step that
-goes too far beyond a mark is cut to where that cubic meets it, and taken again.
+goes too far beyond a mark is cut to where that cubic meets it, and taken again; but what flows beyond a mark need not
+be what flows before it, as where a brim runs over, so the straight line from the start has a say as well.
 """
 
 from __future__ import annotations
@@ -57,8 +58,11 @@ class Events:
         return any_of_them
 
 
-def _first_met(marks: Marks, now: Run, taken: Step, crossed: Mask) -> Array:
-    """Return the share of the step at which the first of some marks is met, shape (n,)."""
+def _first_met(marks: Marks, now: Run, taken: Step, crossed: Mask, *, again: bool) -> Array:
+    """Return the share of the step at which the first of some marks is met, shape (n,).
+
+    By the cubic or the straight line, whichever is later; where the step had been cut already, whichever is earlier.
+    """
     share = np.ones(len(crossed))
     rows, places = np.nonzero(crossed)
     if rows.size == 0:
@@ -69,7 +73,11 @@ def _first_met(marks: Marks, now: Run, taken: Step, crossed: Mask) -> Array:
     sense = np.where(marks.rising[rows, places], 1.0, -1.0)
     mark, slack = marks.volume[rows, places], now.slack[rows, tank]
     inside = sense * (begins - mark) >= -slack
-    np.minimum.at(share, rows, crossing(np.where(inside, mark + sense * slack, mark), sense, cubic))
+    aim = np.where(inside, mark + sense * slack, mark)
+    bent = crossing(aim, sense, cubic)
+    straight = np.divide(aim - begins, rate, out=np.ones_like(rate), where=sense * rate > 0.0)
+    straight = np.where((straight > 0.0) & (straight < 1.0), straight, bent)
+    np.minimum.at(share, rows, np.minimum(bent, straight) if again else np.maximum(bent, straight))
     return share
 
 
@@ -116,8 +124,8 @@ def _turned(now: Run, taken: Step) -> _Turned:
     return _Turned(ebb, faint, ended, np.asarray((far | faded).any(axis=1)), share.min(axis=1))
 
 
-def events_of(now: Run, taken: Step) -> Events:
-    """Return what a step brings."""
+def events_of(now: Run, taken: Step, *, again: bool = False) -> Events:
+    """Return what a step brings; ``again`` says that it had been cut already."""
     marks, tanks, ports = marks_of(now), len(now.storage.tanks), len(now.storage.ports.line)
     after = np.where(now.brimming, now.volume, taken.volume)[:, marks.tank]
     before, slack = now.volume[:, marks.tank], now.slack[:, marks.tank]
@@ -137,5 +145,5 @@ def events_of(now: Run, taken: Step) -> Events:
         cover=crossed[:, 3 * tanks + ports : 3 * tanks + 2 * ports],
         kink=crossed[:, 3 * tanks + 2 * ports :],
         late=turned.late | overshot.any(axis=1),
-        share=np.minimum(turned.share, _first_met(marks, now, taken, overshot)),
+        share=np.minimum(turned.share, _first_met(marks, now, taken, overshot, again=again)),
     )

@@ -12,15 +12,17 @@ if TYPE_CHECKING:
     from hydrokit.network.ports import Index, Mask
     from hydrokit.timeline.state import Run
 
-__all__ = ["Marks", "first_guess", "marks_of"]
+__all__ = ["Marks", "first_guess", "marks_of", "soonest", "to_mark"]
 
 _JUST_PAST: Final = 1.02
-"""Where flows change with the levels, a first step aims this much too far, so that the mark lies inside it."""
+"""Where flows change with the levels, a step aims this much too far, so that the mark lies inside it."""
 _A_LITTLE: Final = 1e-3
 _HARDLY: Final = 1e-6
 """Rate at which inflows change, over that at which tanks fill, below which they count as constant."""
 _ONE_STEP: Final = 0.1
 """Share of a tank's volume to try in one step where no mark lies ahead."""
+_ONE_SMALL_STEP: Final = 0.02
+"""The same while an outlet that passes on what arrives may at any moment carry no more of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,25 +70,39 @@ def marks_of(now: Run) -> Marks:
     )
 
 
+def soonest(now: Run) -> Array:
+    """Return when the first mark is met if the present flows go on, shape (n,), s from now; infinite where none is."""
+    marks = marks_of(now)
+    net = now.net
+    moves = np.abs(net) > now.ripple
+    sense = np.where(marks.rising, 1.0, -1.0)
+    way = np.where(marks.active, sense * (marks.volume - now.volume[:, marks.tank]), -1.0)
+    ahead = (way > now.slack[:, marks.tank]) & (sense * net[:, marks.tank] > 0.0) & moves[:, marks.tank]
+    wait = np.divide(way, np.abs(net[:, marks.tank]), out=np.full(way.shape, np.inf), where=ahead)
+    first: Array = wait.min(axis=1, initial=np.inf)
+    return first
+
+
+def to_mark(wait: Array, *, steady: Mask) -> Array:
+    """Return the longest step to try, shape (n,), s: right to the mark where inflows are steady, else just past it."""
+    return wait * np.where(steady, 1.0, _JUST_PAST)
+
+
 def first_guess(now: Run, tolerance: float) -> Array:
     """Return the step to try first, shape (n,), s: to what is reached first, or as far as inflows hardly change.
 
     ``tolerance`` is the error allowed in a step, as a share of the tank's volume.
     """
-    marks = marks_of(now)
-    net, full = now.net, now.full
-    moves = np.abs(net) > now.ripple
-    pace = np.where(moves, np.abs(net), 0.0)
-    sense = np.where(marks.rising, 1.0, -1.0)
-    way = np.where(marks.active, sense * (marks.volume - now.volume[:, marks.tank]), -1.0)
-    ahead = (way > now.slack[:, marks.tank]) & (sense * net[:, marks.tank] > 0.0) & moves[:, marks.tank]
-    wait = np.divide(way, pace[:, marks.tank], out=np.full(way.shape, np.inf), where=ahead)
-    soonest: Array = wait.min(axis=1, initial=np.inf)
+    wait = soonest(now)
     if now.feels_no_level():
-        return soonest
-    longest = np.divide(_ONE_STEP * full, pace, out=np.full(net.shape, np.inf), where=moves).min(axis=1, initial=np.inf)
-    guess: Array = np.where(np.isfinite(soonest), _JUST_PAST * soonest, longest)
-    return np.minimum(guess, _steady_for(now, tolerance))
+        return wait
+    pace = np.where(np.abs(now.net) > now.ripple, np.abs(now.net), 0.0)
+    longest = np.divide(_ONE_STEP * now.full, pace, out=np.full(pace.shape, np.inf), where=pace > 0.0)
+    lasts = _steady_for(now, tolerance)
+    most = longest.min(axis=1, initial=np.inf)
+    guess = np.where(np.isfinite(wait), to_mark(wait, steady=np.isinf(lasts)), most)
+    guess = np.minimum(guess, np.where(now.passes_on(), _ONE_SMALL_STEP / _ONE_STEP * most, np.inf))
+    return np.minimum(guess, lasts)
 
 
 def _steady_for(now: Run, tolerance: float) -> Array:

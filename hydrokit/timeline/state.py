@@ -105,6 +105,10 @@ class Run:
         level = (self.volume + self.slack) / self.storage.area
         return bool(self.exposed.all() and (level[:, floats.tank] <= floats.shut_level - floats.band).all())
 
+    def passes_on(self) -> Mask:
+        """Return in which variants (n,) a tank at its lowest outlet passes on what arrives."""
+        return np.asarray((self.dry & (self.passing > self.ripple)).any(axis=1))
+
     def situation(self) -> Situation:
         """Return what holds for the next step."""
         shut = np.zeros(self.flow.shape, np.bool_)

@@ -164,7 +164,7 @@ def test_a_float_valve_never_lets_its_tank_past_the_level_at_which_it_shuts() ->
     tanks = tanks_of(build_plan(gravity(parts=(HOSE, valve)), levels_apart=True))
     course = tanks.follow(np.full((1, 1), np.nan), time_limit=1e5)
     assert course.volume[0, 0] == pytest.approx(0.04, rel=1e-3)
-    assert course.volume[0, 0] <= 0.04 + 1e-5 * 0.06  # what a step may err by
+    assert course.volume[0, 0] <= 0.04 + 1e-4 * 0.06  # a few times what a step may err by
     assert course.steps < 200
 
 

@@ -1,0 +1,165 @@
+"""``draw``: what comes out, for how long, how much is usable, and which mode is taken."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from hydrokit.errors import InputError
+from hydrokit.files import demonstration
+from hydrokit.network import solve
+from hydrokit.parts import DiaphragmPump, Hose, Outlet, Tank, Valve
+from hydrokit.rig import Line, Rig
+from hydrokit.studies.drawing import draw
+
+LPM = 1.0 / 60_000.0
+DAY = 86_400.0
+
+
+@pytest.fixture(scope="module")
+def demonstrated():
+    return draw(demonstration(), use=30e-3 / DAY, persons=2)
+
+
+def test_the_first_mode_that_draws_is_taken_and_told(demonstrated) -> None:
+    assert (demonstrated.mode, demonstrated.mode_chosen) == ("tap", True)
+    assert not draw(demonstration(), "tap").mode_chosen
+
+
+def test_a_named_mode_that_draws_nothing_is_answered_as_such() -> None:
+    answer = draw(demonstration(), "filling", time_limit=60.0)
+    assert (answer.first_flow, answer.usable, answer.empty_after) == (0.0, 0.0, None)
+
+
+def test_rigs_that_cannot_draw_say_so(ten_rigs: dict[str, Rig]) -> None:
+    for name in ("hand check", "looped", "centrifugal"):
+        with pytest.raises(InputError, match="none that draws from the tanks"):
+            draw(ten_rigs[name])
+
+
+def test_usable_litres_stand_above_the_outlets(demonstrated) -> None:
+    for tank in demonstrated.tanks:
+        assert tank.outlet_level == pytest.approx(0.03)
+        assert tank.usable == pytest.approx(0.06 * 0.42 / 0.45)
+    assert demonstrated.usable == pytest.approx(0.112)
+    assert demonstrated.days == pytest.approx(0.112 / (60e-3 / DAY))
+
+
+def test_what_is_delivered_has_left_the_tanks(demonstrated) -> None:
+    lost = sum(tank.usable + 0.03 * 0.06 / 0.45 - tank.end_volume for tank in demonstrated.tanks)
+    assert demonstrated.delivered == pytest.approx(lost, rel=1e-12)
+    assert demonstrated.imbalance < 1e-12
+
+
+def test_the_flow_at_both_ends_is_that_of_a_steady_solve(demonstrated) -> None:
+    rig = demonstration()
+    full = {f"tanks.{name}.level": 0.45 for name in rig.tanks}
+    assert demonstrated.first_flow == pytest.approx(float(solve(rig, "tap", full).flow("to-tap")[0]), rel=1e-9)
+    near, far = (tank.end_level for tank in demonstrated.tanks)
+    last = {"tanks.near.level": near - 1e-6, "tanks.far.level": far}  # near stands at its outlet and gives no more
+    assert demonstrated.last_flow == pytest.approx(float(solve(rig, "tap", last).flow("to-tap")[0]), rel=1e-6)
+
+
+def test_the_flow_falls_with_the_level(ten_rigs: dict[str, Rig]) -> None:
+    rig = ten_rigs["gravity"]
+    answer = draw(rig)
+    flows, levels = np.array(answer.outlets[0].flows), np.array(answer.tanks[0].levels)
+    assert np.all(np.diff(flows) < 0.0)
+    for place in range(0, len(flows), 12):
+        steady = solve(rig, variation={"tanks.high.level": float(levels[place])}).flow("down")[0]
+        assert flows[place] == pytest.approx(float(steady), rel=1e-3)
+
+
+def test_the_time_to_empty_is_the_integral_of_area_over_flow(ten_rigs: dict[str, Rig]) -> None:
+    """dt = -A dh / Q(h), by Simpson's rule on steady solves."""
+    from scipy.integrate import simpson
+
+    rig = ten_rigs["gravity"]
+    levels = np.linspace(1e-3, 0.5, 201)
+    flow = solve(rig, variation={"tanks.high.level": levels}).flow("down")
+    assert draw(rig).empty_after == pytest.approx(float(simpson(0.2 / 0.6 / flow, x=levels)), rel=1e-5)
+
+
+def test_which_tank_is_empty_first(demonstrated) -> None:
+    near, far = demonstrated.tanks
+    assert (demonstrated.first_empty, demonstrated.first_empty_after) == ("near", near.empty_after)
+    assert demonstrated.empty_after == far.empty_after > near.empty_after
+
+
+def test_stated_levels_are_where_the_tanks_start(demonstrated) -> None:
+    half = draw(demonstration(), changed={"tanks.near.level": 0.24, "tanks.far.level": 0.24})
+    assert half.usable == pytest.approx(0.5 * demonstrated.usable)
+    assert not any("starts full" in told for told in half.trust.assumed)
+    assert sum("starts full" in told for told in demonstrated.trust.assumed) == 2
+
+
+def _throttled() -> Rig:
+    pump = DiaphragmPump(name="pump", points=((0.0, 3e5), (8 * LPM, 0.0)), height=0.5, cut_in=0.8e5, cut_out=1.2e5)
+    return Rig(
+        tanks={"tank": Tank(volume=0.06, floor=0.6, depth=0.45)},
+        outlets={"tap": Outlet(height=1.0)},
+        lines={
+            "out": Line(
+                start="tank",
+                end="tap",
+                parts=(Hose(bore=0.01, length=1.0), pump, Hose(bore=0.01, length=2.0), Valve(bore=0.0022)),
+            )
+        },
+    )
+
+
+def test_a_pump_that_its_switch_stops_by_turns_is_told(demonstrated) -> None:
+    assert draw(_throttled()).hunts
+    assert not demonstrated.hunts
+
+
+def test_a_tank_above_the_others_is_emptied_and_the_lower_one_too() -> None:
+    rig = Rig(
+        tanks={
+            "upper": Tank(volume=0.02, floor=2.0, depth=0.3),
+            "lower": Tank(volume=0.02, floor=1.0, depth=0.3, outlet_height=1.05),
+        },
+        outlets={"tap": Outlet(height=0.2)},
+        lines={
+            "down": Line(start="upper", end="lower", parts=(Hose(bore=0.008, length=1.0),)),
+            "out": Line(start="lower", end="tap", parts=(Hose(bore=0.01, length=1.0),)),
+        },
+    )
+    answer = draw(rig)
+    assert answer.ends == "empty"
+    assert {tank.tank: tank.drawn_from for tank in answer.tanks} == {"upper": True, "lower": True}
+    lost = 0.04 - sum(tank.end_volume for tank in answer.tanks)
+    spilled = lost - answer.delivered
+    assert spilled >= -1e-12
+
+
+def test_the_time_limit_leaves_water_behind() -> None:
+    answer = draw(demonstration(), time_limit=60.0)
+    assert (answer.ends, answer.empty_after, answer.followed_for) == ("time is up", None, 60.0)
+
+
+def test_mistakes_name_what_is_wrong() -> None:
+    for wrong in ({"use": -1.0}, {"persons": 0.0}, {"time_limit": 0.0}):
+        with pytest.raises(InputError, match=next(iter(wrong))):
+            draw(demonstration(), **wrong)
+    with pytest.raises(InputError, match=r"down_to\.nere: found no such tank"):
+        draw(demonstration(), down_to={"nere": 0.1})
+
+
+def test_the_answer_goes_into_json_and_frames(demonstrated) -> None:
+    data = json.loads(demonstrated.to_json())
+    assert data["question"] == "draw"
+    assert data["empty_after"] == {"value": demonstrated.empty_after, "unit": "s"}
+    assert demonstrated.to_frame()["tank"].tolist() == ["near", "far"]
+
+
+def test_a_tank_without_a_way_out_is_not_drawn_from() -> None:
+    rig = demonstration()
+    answer = draw(
+        replace(rig, modes={"tap": replace(rig.modes["tap"], closed=(*rig.modes["tap"].closed, "lines.from-far"))})
+    )
+    assert [tank.drawn_from for tank in answer.tanks] == [True, False]
+    assert answer.usable == pytest.approx(0.056)
