@@ -45,7 +45,7 @@ Real: TypeAlias = float | Array
 
 
 class Dimension(StrEnum):
-    """What kind of quantity a value is; the units listed for each stand in ``hydrokit.units``."""
+    """What kind of quantity a value is; the units it may be written in stand in ``hydrokit.units``."""
 
     NUMBER = "number"
     FRACTION = "fraction"
@@ -79,6 +79,47 @@ class Dimension(StrEnum):
     CONCENTRATION = "concentration"
     DOSE = "ultraviolet dose"
     FORCE = "force"
+
+    @property
+    def si_unit(self) -> str:
+        """The SI unit, ``1`` where it has none."""
+        return _SI_UNITS[self]
+
+
+_SI_UNITS: Final[dict[Dimension, str]] = {
+    Dimension.NUMBER: "1",
+    Dimension.FRACTION: "1",
+    Dimension.ANGLE: "rad",
+    Dimension.LENGTH: "m",
+    Dimension.AREA: "m^2",
+    Dimension.WIRE_AREA: "m^2",
+    Dimension.VOLUME: "m^3",
+    Dimension.FLOW: "m^3/s",
+    Dimension.FLOW_COEFFICIENT: "m^3/s at 1 bar",
+    Dimension.VELOCITY: "m/s",
+    Dimension.TIME: "s",
+    Dimension.ROTATION: "rad/s",
+    Dimension.MASS: "kg",
+    Dimension.MASS_PER_LENGTH: "kg/m",
+    Dimension.DENSITY: "kg/m^3",
+    Dimension.VISCOSITY: "Pa s",
+    Dimension.PRESSURE_DROP: "Pa",
+    Dimension.GAUGE_PRESSURE: "Pa",
+    Dimension.ABSOLUTE_PRESSURE: "Pa",
+    Dimension.VACUUM: "Pa",
+    Dimension.TEMPERATURE: "K",
+    Dimension.TEMPERATURE_DIFFERENCE: "K",
+    Dimension.VOLTAGE: "V",
+    Dimension.CURRENT: "A",
+    Dimension.RESISTANCE: "ohm",
+    Dimension.POWER: "W",
+    Dimension.ENERGY: "J",
+    Dimension.CHARGE: "C",
+    Dimension.TURBIDITY: "NTU",
+    Dimension.CONCENTRATION: "kg/m^3",
+    Dimension.DOSE: "J/m^2",
+    Dimension.FORCE: "N",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,8 +232,16 @@ class Mistakes:
             raise error(self.found)
 
 
+def _tail(unit: str) -> str:
+    return "" if unit in {"", "1"} else f" {unit}"
+
+
+def _found_text(value: float, unit: str) -> str:
+    return f"{value:g}{_tail(unit) if math.isfinite(value) else ''}"
+
+
 def _range_text(low: float, high: float, unit: str) -> str:
-    unit = f" {unit}" if unit and unit != "1" else ""
+    unit = _tail(unit)
     if math.isinf(low) and math.isinf(high):
         return "a finite number"
     if math.isinf(high):
@@ -214,7 +263,7 @@ def require(name: str, value: Real, low: float, high: float, unit: str = "") -> 
     low, high : float
         Both ends are allowed.
     unit : str
-        SI unit, for the message.
+        SI unit, for the message; none, or ``1``, for plain numbers.
 
     Raises
     ------
@@ -228,7 +277,7 @@ def require(name: str, value: Real, low: float, high: float, unit: str = "") -> 
     bad = ~((values >= low) & (values <= high) & np.isfinite(values))
     if bad.any():
         worst = float(values[bad].flat[0]) if values.ndim else float(values)
-        raise RangeError([Mistake(name, f"{worst:g} {unit}".strip(), _range_text(low, high, unit))])
+        raise RangeError([Mistake(name, _found_text(worst, unit), _range_text(low, high, unit))])
 
 
 def require_word(name: str, word: object, known: Iterable[str]) -> None:
@@ -259,7 +308,9 @@ def _check_number(place: str, value: object, spec: Spec, mistakes: Mistakes) -> 
     if number is None:
         mistakes.add(place, repr(value), f"a number: {spec.doc}", spec.example)
     elif not (spec.low <= number <= spec.high and math.isfinite(number)):
-        mistakes.add(place, f"{number:g}", f"{_range_text(spec.low, spec.high, 'SI')} ({spec.doc})", spec.example)
+        unit = spec.dimension.si_unit
+        expected = f"{_range_text(spec.low, spec.high, unit)} ({spec.doc})"
+        mistakes.add(place, _found_text(number, unit), expected, spec.example)
 
 
 def _check_curve(place: str, value: object, spec: Curve, mistakes: Mistakes) -> tuple[tuple[float, float], ...] | None:

@@ -93,7 +93,7 @@ def test_a_curve_needs_enough_points_and_good_numbers() -> None:
         Thing(bore=0.019, points=((-1.0, math.nan),))
     told = str(caught.value)
     assert "found 1 point, expected at least 2 points: what it costs" in told
-    assert "found -1, expected at least 0 SI (flow)" in told
+    assert "found -1 m^3/s, expected at least 0 m^3/s (flow)" in told
     assert "found nan, expected a finite number (drop)" in told
 
 
@@ -126,7 +126,7 @@ def test_every_wrong_field_is_told_at_once() -> None:
         Thing(bore=-1.0, length=-1.0, colour="blue")  # type: ignore[arg-type]
     assert places(caught.value) == ["thing.bore", "thing.length", "thing.colour"]
     assert str(caught.value).splitlines()[0] == (
-        'thing.bore: found -1, expected 0.0001 to 10 SI (inside diameter); write "19 mm"'
+        'thing.bore: found -1 m, expected 0.0001 to 10 m (inside diameter); write "19 mm"'
     )
 
 
@@ -154,6 +154,42 @@ def test_require_turns_what_is_no_number_into_an_error_of_ours(value: Any) -> No
 def test_limits_are_said_as_they_are(low: float, high: float, text: str) -> None:
     with pytest.raises(RangeError, match=f"expected {text}"):
         require("pressure", math.nan, low, high, "Pa")
+
+
+@pytest.mark.parametrize("unit", ["", "1"])
+def test_a_plain_number_is_said_without_a_unit(unit: str) -> None:
+    with pytest.raises(RangeError) as caught:
+        require("share", 1.1, 0.0, 1.0, unit)
+    assert str(caught.value) == "share: found 1.1, expected 0 to 1"
+
+
+def test_a_fraction_in_a_field_is_said_without_a_unit() -> None:
+    @dataclass(frozen=True)
+    class Part:
+        share: Annotated[float, Spec(Dimension.FRACTION, "of it", low=0.0, high=1.0)]
+
+    with pytest.raises(RangeError, match=r"share: found 2, expected 0 to 1 \(of it\)"):
+        check_fields(Part(share=2.0))
+
+
+@pytest.mark.parametrize(
+    ("dimension", "unit"),
+    [
+        (Dimension.LENGTH, "m"),
+        (Dimension.FLOW, "m^3/s"),
+        (Dimension.GAUGE_PRESSURE, "Pa"),
+        (Dimension.TEMPERATURE, "K"),
+        (Dimension.RESISTANCE, "ohm"),
+        (Dimension.NUMBER, "1"),
+    ],
+)
+def test_si_units(dimension: Dimension, unit: str) -> None:
+    """BIPM, The International System of Units, 9th edition 2019, tables 2 to 5."""
+    assert dimension.si_unit == unit
+
+
+def test_every_dimension_has_its_unit() -> None:
+    assert all(dimension.si_unit for dimension in Dimension)
 
 
 def test_the_collector_raises_once_with_everything_of_the_class_asked_for() -> None:

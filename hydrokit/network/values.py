@@ -51,7 +51,7 @@ class Values:
         for address, value in self.changed.items():
             try:
                 spec = spec_at(rig, address)
-                require(address, value, spec.low, spec.high, "SI")
+                require(address, value, spec.low, spec.high, spec.dimension.si_unit)
             except InputError as error:
                 mistakes.extend(error)
         mistakes.settle()

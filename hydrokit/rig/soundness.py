@@ -166,7 +166,8 @@ def _check_numbers(rig: Rig, place: str, values: Mapping[str, float], mistakes: 
     for address, value in values.items():
         if address in numbers:
             try:
-                require(f"{place}.{address}", value, numbers[address].low, numbers[address].high, "SI")
+                spec = numbers[address]
+                require(f"{place}.{address}", value, spec.low, spec.high, spec.dimension.si_unit)
             except InputError as error:
                 mistakes.extend(error)
 
@@ -177,10 +178,11 @@ def _check_known(rig: Rig, mistakes: Mistakes) -> None:
         return
     specs = _specs(rig)
     _check_addresses("origins", rig.origins, specs, "the address of a value in this rig", mistakes)
-    numbers = [address for address, spec in specs.items() if isinstance(spec, Spec)]
+    numbers = {address: spec for address, spec in specs.items() if isinstance(spec, Spec)}
     _check_addresses("tolerances", rig.tolerances, numbers, "the address of a number in this rig", mistakes)
     for address, width in rig.tolerances.items():
         try:
-            require(f"tolerances.{address}", width, 0.0, math.inf, "SI")
+            unit = numbers[address].dimension.si_unit if address in numbers else ""
+            require(f"tolerances.{address}", width, 0.0, math.inf, unit)
         except InputError as error:
             mistakes.extend(error)

@@ -16,7 +16,6 @@ from hydrokit.bounds import Dimension, nearest
 from hydrokit.errors import InputError, Mistake, RangeError, UnitError
 from hydrokit.units.gallons import GALLONS, Gallon
 from hydrokit.units.grammar import PURE, read
-from hydrokit.units.listed import SI_UNITS
 from hydrokit.units.refusals import wanted
 
 if TYPE_CHECKING:
@@ -148,7 +147,7 @@ def unit_of(dimension: Dimension) -> str:
     >>> unit_of(Dimension.FLOW)
     'm^3/s'
     """
-    return SI_UNITS[dimension]
+    return dimension.si_unit
 
 
 def quantity(value: float, dimension: Dimension) -> pint.Quantity[float]:

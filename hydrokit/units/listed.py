@@ -1,4 +1,4 @@
-"""The listed units: for each dimension its SI unit, the units it may be written in, and their factors.
+"""The listed units: for each dimension the units it may be written in, and their factors.
 
 Conventions
 -----------
@@ -21,7 +21,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.units.gallons import gallon_units
 from hydrokit.units.unit import Unit, irrational, unit
 
-__all__ = ["LISTED", "PRESSURES", "SI_UNITS"]
+__all__ = ["LISTED", "PRESSURES"]
 
 _LBF: Final = (44_482_216_152_605, 10**13)  # pound force, N
 _LENGTH: Final = (
@@ -227,38 +227,4 @@ LISTED: Final[dict[Dimension, tuple[Unit, ...]]] = {
     Dimension.CONCENTRATION: _CONCENTRATION,
     Dimension.DOSE: _DOSE,
     Dimension.FORCE: _FORCE,
-}
-SI_UNITS: Final[dict[Dimension, str]] = {
-    Dimension.NUMBER: "1",
-    Dimension.FRACTION: "1",
-    Dimension.ANGLE: "rad",
-    Dimension.LENGTH: "m",
-    Dimension.AREA: "m^2",
-    Dimension.WIRE_AREA: "m^2",
-    Dimension.VOLUME: "m^3",
-    Dimension.FLOW: "m^3/s",
-    Dimension.FLOW_COEFFICIENT: "m^3/s at 1 bar",
-    Dimension.VELOCITY: "m/s",
-    Dimension.TIME: "s",
-    Dimension.ROTATION: "rad/s",
-    Dimension.MASS: "kg",
-    Dimension.MASS_PER_LENGTH: "kg/m",
-    Dimension.DENSITY: "kg/m^3",
-    Dimension.VISCOSITY: "Pa s",
-    Dimension.PRESSURE_DROP: "Pa",
-    Dimension.GAUGE_PRESSURE: "Pa",
-    Dimension.ABSOLUTE_PRESSURE: "Pa",
-    Dimension.VACUUM: "Pa",
-    Dimension.TEMPERATURE: "K",
-    Dimension.TEMPERATURE_DIFFERENCE: "K",
-    Dimension.VOLTAGE: "V",
-    Dimension.CURRENT: "A",
-    Dimension.RESISTANCE: "ohm",
-    Dimension.POWER: "W",
-    Dimension.ENERGY: "J",
-    Dimension.CHARGE: "C",
-    Dimension.TURBIDITY: "NTU",
-    Dimension.CONCENTRATION: "kg/m^3",
-    Dimension.DOSE: "J/m^2",
-    Dimension.FORCE: "N",
 }

@@ -18,7 +18,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
 from hydrokit.errors import Mistake, RangeError, UnitError
-from hydrokit.units.listed import SI_UNITS
 from hydrokit.units.refusals import wanted
 
 if TYPE_CHECKING:
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["from_quantity", "own_registry", "to_quantity"]
 
-_PINT_UNITS: Final = SI_UNITS | {
+_PINT_UNITS: Final = {dimension: dimension.si_unit for dimension in Dimension} | {
     Dimension.NUMBER: "",
     Dimension.FRACTION: "",
     Dimension.VISCOSITY: "Pa*s",
@@ -100,7 +99,7 @@ def from_quantity(value: Any, dimension: Dimension) -> float:
         else:
             _check_turning(value, dimension)
     except pint.PintError as error:
-        raise _refuse(value, dimension, f"which pint cannot convert to {SI_UNITS[dimension]}") from error
+        raise _refuse(value, dimension, f"which pint cannot convert to {dimension.si_unit}") from error
     number = float(converted.magnitude)
     if not math.isfinite(number):
         raise RangeError([Mistake("", str(number), "a finite number")])

@@ -132,7 +132,7 @@ def test_a_mode_names_lines_pumps_and_numbers_that_there_are() -> None:
             "modes.filling.values: found 'tanks.near.levl', expected the address of a number in this rig; write"
             " tanks.near.level"
         ),
-        "modes.filling.values.site.altitude: found 1e+06 SI, expected -500 to 9000 SI",
+        "modes.filling.values.site.altitude: found 1e+06 m, expected -500 to 9000 m",
     ]
 
 
