@@ -58,6 +58,29 @@ class Hose(Part):
     ] = None
     pressure_rating: Annotated[float | None, rated_pressure("hose")] = None
     vacuum_rating: Annotated[float | None, rated_vacuum("hose")] = None
+    wave_speed: Annotated[
+        float | None,
+        Spec(
+            Dimension.VELOCITY,
+            "at which a pressure wave runs in it full of water; left out, by its wall, else by material",
+            low=1.0,
+            high=2000.0,
+            example='"280 m/s"',
+        ),
+    ] = None
+    wall: Annotated[
+        float | None, Spec(Dimension.LENGTH, "thickness of its wall", low=1e-5, high=1.0, example='"3 mm"')
+    ] = None
+    wall_modulus: Annotated[
+        float | None,
+        Spec(
+            Dimension.PRESSURE_DROP,
+            "Young's modulus of its wall for a quick load",
+            low=1e4,
+            high=1e13,
+            example='"50 MPa"',
+        ),
+    ] = None
     mass_per_length: Annotated[
         float | None,
         Spec(

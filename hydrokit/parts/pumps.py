@@ -82,6 +82,37 @@ class PoweredPump(Pump):
     )
     cut_in: Annotated[float | None, _SWITCH] = None
     cut_out: Annotated[float | None, _SWITCH] = None
+    relief: Annotated[
+        float | None,
+        Spec(
+            Dimension.GAUGE_PRESSURE,
+            "gauge pressure at which a relief valve or its own bypass lets all its flow off",
+            low=0.0,
+            high=1e8,
+            example='"3.5 bar"',
+        ),
+    ] = None
+    accumulator: Annotated[
+        float | None,
+        Spec(
+            Dimension.VOLUME,
+            "of the pressure vessel at its outlet, all air; 0 where it has none",
+            low=0.0,
+            high=1e3,
+            example='"0.75 L"',
+        ),
+    ] = None
+    precharge: Annotated[
+        float | None,
+        Spec(
+            Dimension.GAUGE_PRESSURE,
+            "of the air in the vessel when it holds no water; left out, 0.14 bar under cut-in",
+            low=0.0,
+            high=1e8,
+            source="common practice, no source",
+            example='"1.2 bar"',
+        ),
+    ] = None
     speed: Annotated[
         float, Spec(Dimension.FRACTION, "speed over that of the data sheet", low=0.01, high=5.0, example='"90 %"')
     ] = 1.0

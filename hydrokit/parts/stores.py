@@ -160,6 +160,16 @@ class Outlet(End):
     height: Annotated[float, Spec(Dimension.LENGTH, "height of the mouth", low=-1e4, high=1e4, example='"1.4 m"')]
     pressure: Annotated[float, _GAUGE] = 0.0
     exit_k: Annotated[float, _EXIT] = 1.0
+    closing_time: Annotated[
+        float | None,
+        Spec(
+            Dimension.TIME,
+            "of a tap or nozzle at the very end, from open to shut; left out, it is not shut",
+            low=0.0,
+            high=1e6,
+            example='"0.5 s"',
+        ),
+    ] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,6 +31,9 @@ class Valve(PointPart):
     pattern: Annotated[Literal["ball", "gate", "globe", "angle", "butterfly"], Choice("how it is built")] = "ball"
     k: Annotated[float | None, _K] = None
     kv: Annotated[float | None, _KV] = None
+    closing_time: Annotated[
+        float | None, Spec(Dimension.TIME, "from open to shut", low=0.0, high=1e6, example='"0.3 s"')
+    ] = None
     pressure_rating: Annotated[float | None, rated_pressure("valve")] = None
 
 

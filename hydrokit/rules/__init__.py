@@ -14,11 +14,14 @@ from hydrokit.rules.priming import DRY_RUNNING, HOLDS_PRIME, PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH, WORKING_RANGE
 from hydrokit.rules.reductions import LOG_REDUCTION
 from hydrokit.rules.rule import Measure, Missing, Rule, findings_of
+from hydrokit.rules.shutting import DEAD_HEAD, RELIEF
 from hydrokit.rules.stages import STAGE_ORDER
-from hydrokit.rules.standing import NO_DRAIN_BACK
+from hydrokit.rules.standing import NO_DRAIN_BACK, STOPS
+from hydrokit.rules.starting import STARTS
 from hydrokit.rules.state import State
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
 from hydrokit.rules.supply import BATTERY_CHARGE, BROWN_OUT, FUSE, VOLTAGE_DROP
+from hydrokit.rules.surging import SURGE
 from hydrokit.rules.treatment import CHLORINE_CONTACT, CLOUDINESS, LAMP_AGE, LAMP_CLARITY, MEDIA_CONTACT, RATED_FLOW
 from hydrokit.rules.velocity import DELIVERY_VELOCITY, SUCTION_VELOCITY
 from hydrokit.rules.venting import BLOCKED_VENT, OVERFLOW, VENT
@@ -43,11 +46,16 @@ RULES: Final[tuple[Rule, ...]] = (
     FILTER_LIFE,
     RUNNING_PRESSURE,
     SHUT_OFF_PRESSURE,
+    RELIEF,
+    SURGE,
+    STARTS,
+    DEAD_HEAD,
     RAW_APART,
     TREATED_APART,
     HOLDS_PRIME,
     DRY_RUNNING,
     NO_DRAIN_BACK,
+    STOPS,
     SUCTION_VELOCITY,
     DELIVERY_VELOCITY,
     BROWN_OUT,

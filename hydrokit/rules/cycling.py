@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
-__all__ = ["Cycle", "cycling", "hunts"]
+__all__ = ["Cycle", "cycling", "given_at", "hunts"]
 
 _ROUNDS: Final = 4
 """The velocity head at the outlet, a per mille of the whole, is put in by turns."""
@@ -63,6 +63,12 @@ def _flow_held(state: State, pump: int, cut: tuple[Rig, str], pressures: Array) 
     return flow.reshape(times, state.variants)
 
 
+def given_at(state: State, pump: int, pressure: Array) -> Array:
+    """Return what a pump delivers against a gauge pressure (n,) held at its outlet, m³/s, shape (n,)."""
+    flow: Array = _flow_held(state, pump, before_pump(state, pump), pressure[None])[0]
+    return flow
+
+
 def cycling(state: State, pump: int) -> Cycle | None:
     """Return how a pump hunts between the two pressures of its switch.
 
@@ -75,6 +81,6 @@ def cycling(state: State, pump: int) -> Cycle | None:
     low, high = state.full(cut_in), state.full(cut_out)
     middle = 0.5 * (low + high)
     taken = np.maximum(_flow_held(state, pump, after_pump(state, pump), np.stack([low, middle, high])), 0.0)
-    given = _flow_held(state, pump, before_pump(state, pump), middle[None])[0]
+    given = given_at(state, pump, middle)
     share = np.divide(taken[1], given, out=np.ones_like(given), where=given > 0.0)
     return Cycle(taken[0], taken[1], taken[2], np.clip(share, 0.0, 1.0))

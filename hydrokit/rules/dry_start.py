@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["air_volume", "climb_of", "dry_limit", "prime_time", "pushed_against", "swept"]
+__all__ = ["air_volume", "climb_of", "dry_limit", "lowest_end", "prime_time", "pushed_against", "swept"]
 
 _SLOWEST: Final = 1e-3
 """Speed ratio of a pump that its battery does not turn, for the lift that it then has: next to none."""
@@ -32,23 +32,29 @@ def climb_of(state: State, pump: int) -> Array | None:
     return lift + highest_point(state, pump) - pump_height(state, pump)
 
 
+def lowest_end(state: State, pump: int) -> Array:
+    """Return the height of the lowest end of known head that a pump leads to, m, shape (n,); infinite where there is none."""
+    line = state.line_at(pump)
+    end = [*state.rig.lines.values()][line].end
+    lowest = np.full(state.variants, np.inf)
+    ends = np.broadcast_to(state.plan.ends.fixed_end, state.solution.flows.flow.shape)
+    forward = [way for way in state.ways if way.start == state.rig.lines[state.plan.layout.lines[way.line]].start]
+    there = reached({end}, forward)
+    for number, each in enumerate(state.rig.lines.values()):
+        if (number == line or each.start in there) and not state.closed[number]:
+            lowest = np.fmin(lowest, ends[:, number])
+    return lowest
+
+
 def pushed_against(state: State, pump: int) -> Array:
     """Return the gauge pressure that the air must be pushed out against, Pa.
 
     Water left from last time stands in the delivery up to the lowest end it leads to, and valves ask for their cracking
     pressure.
     """
-    plan, line = state.plan, state.line_at(pump)
-    after = [index for index in state.own[line] if index > pump]
-    end = [*state.rig.lines.values()][line].end
-    lowest = np.full(state.variants, np.inf)
-    ends = np.broadcast_to(plan.ends.fixed_end, state.solution.flows.flow.shape)
-    forward = [way for way in state.ways if way.start == state.rig.lines[plan.layout.lines[way.line]].start]
-    there = reached({end}, forward)
-    for number, each in enumerate(state.rig.lines.values()):
-        if (number == line or each.start in there) and not state.closed[number]:
-            lowest = np.fmin(lowest, ends[:, number])
-    stands = np.maximum(lowest - state.walk.height[:, state.outlet(pump)], 0.0)
+    plan = state.plan
+    after = [index for index in state.own[state.line_at(pump)] if index > pump]
+    stands = np.maximum(lowest_end(state, pump) - state.walk.height[:, state.outlet(pump)], 0.0)
     cracking = np.broadcast_to(plan.element_losses.cracking, state.walk.loss.shape)[:, after].sum(axis=1)
     return np.asarray((np.where(np.isfinite(stands), stands, 0.0) + cracking) * state.weight, np.float64)
 

@@ -101,7 +101,7 @@ SHUT_OFF_PRESSURE: Final = Rule(
     doc="No part sees more than it is rated for when every end is shut and the pumps still press; in a line that is shut"
     " already, as far as its first hand valve, or everywhere where it has none. Under 0.2 bar needs no rating.",
     dimension=_GAUGE,
-    source="the part's rating; pressure of the pump at no flow, or its cut-out where that is lower",
+    source="the part's rating; pressure of the pump at no flow, or its cut-out or relief where that is lower",
     measure=_shut_off,
     needs=("pressure_rating of the part",),
 )

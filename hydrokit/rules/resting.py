@@ -2,8 +2,8 @@
 
 Head spreads from sources, from tanks that a line meets under water, and from each pump: with the flow everywhere, against
 it until a valve or a displacement pump that lets nothing back. A pump adds what it gives at no flow, until the switch at
-its outlet stops it. In a line that the mode shuts, head spreads as far as the first hand valve from either end; in one
-without a valve it is taken to reach every part of it, but never the end beyond.
+its outlet stops it or a relief valve there lets its flow off. In a line that the mode shuts, head spreads as far as the
+first hand valve from either end; in one without a valve it is taken to reach every part of it, but never the end beyond.
 """
 
 from __future__ import annotations
@@ -103,10 +103,11 @@ def _kept_up(state: State) -> dict[int, Array]:
 def _pressed(state: State, pump: int, supply: Array) -> Array:
     """Return the head at a pump's outlet, at rest, for that at its inlet."""
     head = supply + state.shut_off_head(pump)
-    switch = state.of(state.plan.elements[pump], "cut_out") if hasattr(state.pump_of(pump), "cut_out") else None
-    if switch is not None:
-        stops = state.walk.height[:, state.outlet(pump)] + switch / state.weight
-        head = np.minimum(head, np.maximum(stops, supply))
+    for name in ("cut_out", "relief"):
+        stop = state.of(state.plan.elements[pump], name) if hasattr(state.pump_of(pump), name) else None
+        if stop is not None:
+            stops = state.walk.height[:, state.outlet(pump)] + stop / state.weight
+            head = np.minimum(head, np.maximum(stops, supply))
     return head
 
 

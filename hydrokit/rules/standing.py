@@ -1,4 +1,4 @@
-"""What happens when the pumps stop: tanks that drain back the way they were filled."""
+"""What happens when the pumps stop: tanks that drain back the way they were filled, water that runs on by itself."""
 
 from __future__ import annotations
 
@@ -9,8 +9,11 @@ import numpy as np
 
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
+from hydrokit.laws.suction import barometric_limit
 from hydrokit.parts import Tank
-from hydrokit.rules.naming import listed
+from hydrokit.rules.drawing import drawn_end
+from hydrokit.rules.dry_start import lowest_end
+from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Rule
 from hydrokit.rules.ways import reached
 
@@ -18,9 +21,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
+    from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
-__all__ = ["NO_DRAIN_BACK"]
+__all__ = ["NO_DRAIN_BACK", "STOPS"]
 
 
 def _lower(state: State, name: str, tank: str) -> Array:
@@ -48,15 +52,36 @@ def _drains_into(state: State, number: int, tank: str) -> dict[str, Array]:
     return {name: lower for name, lower in found.items() if lower.any()}
 
 
+def _crest(state: State, number: int) -> Array:
+    """Return the height of the highest point of a line, m."""
+    highest = np.full(state.variants, -np.inf)
+    for index in state.own[number]:
+        ends = state.walk.height[:, [state.inlet(index), state.outlet(index)]]
+        crest = state.plan.elements[index].high_point
+        highest = np.fmax(highest, np.fmax.reduce([*ends.T, state.full(-np.inf if crest is None else crest)]))
+    return highest
+
+
+def _held_over(state: State, number: int, tank: str) -> Mask:
+    """Return where the air can hold water from a tank over the highest point of a line, so that a full hose drains it."""
+    here = state.conditions
+    holds = barometric_limit(air_pressure=here.air_pressure, density=here.density, vapour_pressure=here.vapour_pressure)
+    return np.asarray(_crest(state, number) - state.surface_of(tank) < holds, np.bool_)
+
+
 def _word(state: State, number: int, tank: str, into: dict[str, Array], row: int) -> tuple[Phrase, Phrase]:
     line = f"line {state.plan.layout.lines[number]}"
-    names = [name for name, lower in into.items() if lower[row]]
+    held = bool(_held_over(state, number, tank)[row])
+    names = [name for name, lower in into.items() if lower[row] and held]
     if not names:
         return phrase(f"Tank {tank} cannot empty itself back through {line}."), phrase("")
+    over = float(_crest(state, number)[row] - state.surface_of(tank)[row])
+    siphon = ", and stays full as a siphon over its highest point, {over} above that" if over > 0.0 else ""
     return (
         phrase(
             f"Tank {tank} can empty itself back through {line} into {listed(names)} when the pump stops: the line meets it"
-            " under its water."
+            f" under its water{siphon}.",
+            **({"over": (over, Dimension.LENGTH)} if siphon else {}),
         ),
         phrase("Let the line end above the water, or fit a non-return valve in it."),
     )
@@ -69,6 +94,7 @@ def _no_drain_back(state: State) -> Iterator[Measure]:
             continue
         into = _drains_into(state, number, line.end)
         drains = np.any([*into.values()], axis=0) if into else np.zeros(state.variants, np.bool_)
+        drains = np.logical_and(drains, _held_over(state, number, line.end))
         nothing = np.full(state.variants, np.nan)
         yield Measure(
             place=f"lines.{name}",
@@ -81,8 +107,48 @@ def _no_drain_back(state: State) -> Iterator[Measure]:
 
 NO_DRAIN_BACK: Final = Rule(
     name="no draining back",
-    doc="No tank empties itself, through the line that fills it, into open water or a tank that lies below it.",
+    doc="No tank empties itself, through the line that fills it, into open water or a tank that lies below it; over a high"
+    " point too, as a siphon, as far up as the air holds water.",
     dimension=Dimension.NUMBER,
     source="common practice, no source",
     measure=_no_drain_back,
+)
+
+
+def _runs_word(state: State, pump: int, name: str, fall: Array, row: int) -> tuple[Phrase, Phrase]:
+    what = state.named(state.plan.elements[pump].address)
+    if fall[row] <= 0.0:
+        return phrase(f"{capital(what)} must press the water up: it stands still when the pump stops."), phrase("")
+    return (
+        phrase(
+            f"When {what} stops, water runs on through it: {name} stands {{fall}} above the lowest end behind it.",
+            fall=(fall[row], Dimension.LENGTH),
+        ),
+        phrase("Shut a valve when it is enough, or let the line end above the water that it draws."),
+    )
+
+
+def _runs_on(state: State) -> Iterator[Measure]:
+    for pump in state.running:
+        name = drawn_end(state, pump)
+        if state.pump_of(pump).displacement or name is None:
+            continue
+        lowest = lowest_end(state, pump)
+        fall = np.where(np.isfinite(lowest), state.head_of(name) - lowest, 0.0)
+        yield Measure(
+            place=state.plan.elements[pump].address,
+            value=state.head_of(name),
+            limit=lowest,
+            margin=np.where(fall > 0.0, -1.0, 1.0),
+            word=partial(_runs_word, state, pump, name, fall),
+        )
+
+
+STOPS: Final = Rule(
+    name="stops with the pump",
+    doc="Water does not run on by itself through a centrifugal pump that has stopped; a displacement pump blocks.",
+    dimension=Dimension.LENGTH,
+    source="common practice, no source",
+    measure=_runs_on,
+    advisory=True,
 )

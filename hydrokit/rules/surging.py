@@ -1,0 +1,239 @@
+"""The surge when a tap or valve is shut: what stopping the water adds to the pressure before it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from hydrokit.answers import Phrase, phrase
+from hydrokit.bounds import Dimension, specs_of
+from hydrokit.laws.surge import closing_rise, instant_rise, return_time, wall_wave_speed, wave_speed
+from hydrokit.parts import Hose, PoweredPump, Valve
+from hydrokit.rules.naming import capital
+from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from hydrokit.bounds import Array
+    from hydrokit.laws.surge import Wall
+    from hydrokit.network import Element
+    from hydrokit.rules.state import State
+
+__all__ = ["SURGE", "Stopped", "hose_wave_speed", "stopped_by"]
+
+_GAUGE, _TIME = Dimension.GAUGE_PRESSURE, Dimension.TIME
+
+_BULK_MODULUS: Final = 2.1e9
+"""Pa; of water near 10 °C, from memory."""
+
+_WALLS: Final[dict[str, Wall]] = {"copper": "metal", "stainless steel": "metal", "galvanised steel": "metal"}
+"""Kind of wall by material; all others are soft plastic."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """The water that a valve stops: what it adds at once, and in the time that it takes to shut, Pa, shape (n,).
+
+    ``before`` is the gauge pressure in the hose before the valve, ``velocity`` that of its water, m/s, ``back`` the time for the wave to open water or a vessel and back, s;
+    ``path`` are the elements before the valve that feel it; ``slow`` is ``at_once`` where the time is not stated.
+    """
+
+    path: tuple[int, ...]
+    before: Array
+    velocity: Array
+    at_once: Array
+    slow: Array
+    back: Array
+
+
+def hose_wave_speed(state: State, element: Element) -> Any:
+    """Return the speed of a pressure wave in a hose: as stated, else by its wall, else as is usual for its material, m/s."""
+    part = element.part
+    assert isinstance(part, Hose)
+    stated, wall, modulus = (state.of(element, name) for name in ("wave_speed", "wall", "wall_modulus"))
+    if stated is not None:
+        return stated
+    if wall is None or modulus is None:
+        return wall_wave_speed(_WALLS.get(part.material, "soft plastic"))
+    density = state.conditions.density
+    return wave_speed(
+        bulk_modulus=_BULK_MODULUS, density=density, bore=state.of(element, "bore"), wall=wall, wall_modulus=modulus
+    )
+
+
+def _feeder(state: State, joint: str, seen: set[int]) -> tuple[int, bool] | None:
+    """Return the open line that brings most water to a joint, and whether it does so forward."""
+    found: list[tuple[float, int, bool]] = []
+    for number, line in enumerate(state.rig.lines.values()):
+        if number in seen or state.closed[number]:
+            continue
+        flow = float(state.solution.flows.flow[0, number])
+        if (line.end == joint and flow > 0.0) or (line.start == joint and flow < 0.0):
+            found.append((abs(flow), number, flow > 0.0))
+    if not found:
+        return None
+    _, number, forward = max(found)
+    return number, forward
+
+
+def _path(state: State, line: int, before: list[int]) -> tuple[int, ...]:
+    """Return the elements against the flow from a place in a line to open water or a vessel, the nearest first."""
+    found, seen = list[int](), {line}
+    run, end = before[::-1], [*state.rig.lines.values()][line].start
+    while True:
+        for index in run:
+            part = state.plan.elements[index].part
+            if isinstance(part, PoweredPump) and state.of(state.plan.elements[index], "accumulator"):
+                return tuple(found)
+            found.append(index)
+        feeder = _feeder(state, end, seen) if end in state.plan.layout.joints else None
+        if feeder is None:
+            return tuple(found)
+        number, forward = feeder
+        seen.add(number)
+        drawn = [*state.rig.lines.values()][number]
+        run, end = (state.own[number][::-1], drawn.start) if forward else (state.own[number], drawn.end)
+
+
+def stopped_by(state: State, line: int, at: int, closing_time: Any) -> Stopped | None:
+    """Return what is stopped by shutting a line at one of its elements; None where no hose lies before it.
+
+    Parameters
+    ----------
+    state : State
+    line : int
+    at : int
+        Place of the element among those of the line.
+    closing_time : float, array, or None
+        None where it is not stated. [s]
+    """
+    own = state.own[line]
+    path = _path(state, line, own[:at])
+    found = [index for index in path if isinstance(state.plan.elements[index].part, Hose)]
+    if not found:
+        return None
+    hoses = [state.plan.elements[index] for index in found]
+    flow = np.maximum(state.solution.flows.flow[:, line], 0.0)
+    area = np.pi / 4.0 * np.asarray(hoses[0].bore, np.float64) ** 2
+    velocity = np.asarray(flow / area, np.float64)
+    # water in a wider hose moves more slowly: as long as it would be in the bore of the first
+    alike: Any = sum(np.asarray(each.length) * area / (np.pi / 4.0 * np.asarray(each.bore) ** 2) for each in hoses)
+    speed = hose_wave_speed(state, hoses[0])
+    water = {"density": state.conditions.density, "wave_speed": speed, "velocity_change": velocity}
+    at_once = state.full(instant_rise(**water))
+    slow = at_once if closing_time is None else closing_rise(**water, length=alike, closing_time=closing_time)
+    back: Any = sum(
+        np.asarray(return_time(length=each.length, wave_speed=hose_wave_speed(state, each))) for each in hoses
+    )
+    backward = state.solution.flows.flow[0, state.line_at(found[0])] < 0.0
+    near = state.inlet(found[0]) if backward else state.outlet(found[0])
+    before = np.nan_to_num(state.walk.gauge_pressure[:, near])
+    return Stopped(path, before, velocity, at_once, state.full(slow), state.full(back))
+
+
+def _closers(state: State) -> Iterator[tuple[str, int, int, Any]]:
+    """Yield address, line, place in it and closing time of all that can be shut at once while water runs through it."""
+    for index, element in state.elements(Valve):
+        line = state.line_at(index)
+        yield element.address, line, state.own[line].index(index), state.of(element, "closing_time")
+    for number, drawn in enumerate(state.rig.lines.values()):
+        outlet = state.rig.outlets.get(drawn.end)
+        if outlet is None or state.closed[number]:
+            continue
+        time = state.plan.values.of(f"outlets.{drawn.end}", outlet, "closing_time")
+        if time is not None:
+            yield f"outlets.{drawn.end}", number, len(state.own[number]) - 1, time
+
+
+def _weakest(state: State, stopped: Stopped, line: int, at: int) -> tuple[Array, str] | None:
+    """Return the lowest rating of the parts that feel a surge, Pa, and whose it is; None where none states one."""
+    found: list[tuple[Array, str]] = []
+    for index in (state.own[line][at], *stopped.path):
+        element = state.plan.elements[index]
+        if element.part is not None and "pressure_rating" in specs_of(type(element.part)):
+            rating = state.of(element, "pressure_rating")
+            if rating is not None:
+                found.append((state.full(rating), element.address))
+    return min(found, key=lambda each: float(each[0].min())) if found else None
+
+
+def _word(
+    state: State, place: str, stopped: Stopped, weakest: tuple[Array, str], time: Any, row: int
+) -> tuple[Phrase, Phrase]:
+    limit, part = weakest
+    stated = time is not None
+    said = {
+        "speed": (stopped.velocity[row], Dimension.VELOCITY),
+        "before": (stopped.before[row], _GAUGE),
+        "sudden": (stopped.at_once[row], _GAUGE),
+        "slow": (stopped.slow[row], _GAUGE),
+        "back": (stopped.back[row], _TIME),
+        "limit": (limit[row], _GAUGE),
+    }
+    first = (
+        f"Shutting {state.named(place)} stops {{speed}} of water: it adds {{sudden}} to the {{before}} before it if shut"
+        " within {back}"
+    )
+    if stated:
+        said["time"] = (float(state.full(time)[row]), _TIME)
+        first = f"{first}, about {{slow}} in the {{time}} it takes"
+    else:
+        first = f"{first}, less if more slowly"
+    reason = phrase(f"{first}; {state.named(part)} is rated for {{limit}}.", **said)
+    if stopped.before[row] + stopped.slow[row] <= limit[row]:
+        return reason, phrase("")
+    if not stated:
+        return reason, phrase(f"State closing_time of {state.named(place)}, from wide open to shut.")
+    return reason, phrase(
+        f"Take a {_slower(state, place)} that shuts more slowly, a wider hose before it, or an accumulator."
+    )
+
+
+def _slower(state: State, place: str) -> str:
+    return "tap" if place.startswith("outlets.") else "valve"
+
+
+def _surges(state: State) -> Iterator[Measure | Missing]:
+    most = state.highest
+    for place, line, at, time in _closers(most):
+        stopped = stopped_by(most, line, at, time)
+        if stopped is None:
+            continue
+        weakest = _weakest(most, stopped, line, at)
+        if weakest is None:
+            yield Missing(
+                place=place,
+                needed="a pressure_rating",
+                reason=f"{capital(state.named(place))} stops the water at once when it is shut, and no part before it states what"
+                " pressure it is rated for.",
+                advice="State pressure_rating of the valve and of the hose before it.",
+            )
+            continue
+        peak = stopped.before + stopped.slow
+        margin = margin_below(peak, weakest[0])
+        if time is None:  # shut more slowly it may yet hold
+            margin = np.where(margin < 0.0, np.nan, margin)
+        yield Measure(
+            place=place,
+            value=peak,
+            limit=weakest[0],
+            margin=margin,
+            word=partial(_word, most, place, stopped, weakest, time),
+            applies=stopped.velocity > 0.0,
+        )
+
+
+SURGE: Final = Rule(
+    name="surge when shut",
+    doc="What shutting a tap or valve adds to the pressure before it stays within the ratings of all parts up to open water or"
+    " an accumulator, at the highest flow; in the time stated, else as if shut at once.",
+    dimension=_GAUGE,
+    source="Joukowsky; slow closing by Michaud's rule (Daugherty and Franzini, sec. 13); wave speed as stated, by the wall"
+    " (Korteweg), else 300 m/s in plastic and rubber, 1300 in metal: common practice, no source",
+    measure=_surges,
+    needs=("pressure_rating of the parts before it", "closing_time of the valve or outlet"),
+)
