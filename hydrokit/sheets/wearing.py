@@ -24,6 +24,8 @@ __all__ = ["lay_out"]
 _VOLUME: Final = Dimension.VOLUME
 _PER: Final = {"metric": "100 L", "US": "10 US gal", "imperial": "10 imperial gal"}
 _SAME: Final = 1e-6
+_ROUNDING: Final = 1e-12
+"""Share of the solids below which a difference is that of the arithmetic, which is not the same on every machine."""
 _BY: Final = {"solids": "full of solids", "life": "past its stated life"}
 
 
@@ -215,7 +217,8 @@ def _carried(answer: Wear, view: View) -> str:
     if answer.solids_most != answer.solids_least:
         least, most = (view.show(each, Dimension.CONCENTRATION) for each in (answer.solids_least, answer.solids_most))
         told = f"{told}, {least} to {most} by what a turbidity may mean; dry and weigh a sample to know"
-    return f"{told}. Solids balance to {answer.imbalance:.1g} of all that came."
+    missing = max(answer.imbalance, _ROUNDING)
+    return f"{told}. What came, was caught and passed on agree to within {missing:.0e} of all that came."
 
 
 def lay_out(answer: Wear, page: Page, view: View) -> None:
