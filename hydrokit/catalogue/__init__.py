@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from hydrokit.catalogue.bores import hose_bores
-from hydrokit.catalogue.entries import Entry, catalogue, entry, part
+from hydrokit.catalogue.entries import Entry, entry, generic_parts, part
 
-__all__ = ["Entry", "catalogue", "entry", "hose_bores", "part"]
+__all__ = ["Entry", "entry", "generic_parts", "hose_bores", "part"]

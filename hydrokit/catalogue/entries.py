@@ -6,21 +6,20 @@ No entry is a product. Every figure comes with its source, or is marked invented
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
-from hydrokit.bounds import Mistakes, Spec, nearest, specs_of
-from hydrokit.errors import InputError
+from hydrokit.bounds import Mistakes, nearest
 from hydrokit.parts import PART_KINDS, Part
-from hydrokit.parts.reading import Value, plain, read_field, required
+from hydrokit.parts.reading import read_fields
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["DATA", "Entry", "catalogue", "entry", "part"]
+__all__ = ["DATA", "Entry", "entry", "generic_parts", "part"]
 
 DATA: Final = Path(__file__).with_name("data")
 _TABLES: Final = ("hoses", "fittings", "valves", "filters", "pumps")
@@ -54,13 +53,13 @@ def _table(name: str) -> dict[str, Any]:
 
 
 @cache
-def catalogue() -> Mapping[str, Entry]:
+def generic_parts() -> Mapping[str, Entry]:
     """Return every generic part by name, in the order of the tables.
 
     Examples
     --------
-    >>> catalogue()["filter-sediment-5"].source
-    'invented, within 5 to 15 kPa at 8 L/min (from memory)'
+    >>> generic_parts()["hose-19"].kind
+    'hose'
     """
     found: dict[str, Entry] = {}
     for table in _TABLES:
@@ -78,7 +77,7 @@ def entry(name: str) -> Entry:
     InputError
         If there is no such part; names the nearest.
     """
-    entries = catalogue()
+    entries = generic_parts()
     if name not in entries:
         close = nearest(name, list(entries)) if len(name) <= _LONGEST_WORD else ""
         mistakes = Mistakes()
@@ -93,7 +92,7 @@ def part(name: str, /, **more: object) -> Part:
     Parameters
     ----------
     name : str
-        One of ``catalogue()``.
+        One of ``generic_parts()``.
     **more
         Fields to add or to change, as a rig file writes them; a hose needs its ``length``.
 
@@ -108,23 +107,4 @@ def part(name: str, /, **more: object) -> Part:
     0.019
     """
     stated = entry(name)
-    cls = PART_KINDS[stated.kind]
-    specs = specs_of(cls)
-    mistakes = Mistakes()
-    values: dict[str, Value] = {}
-    for key, raw in {**stated.fields, **more}.items():
-        if key not in specs:
-            mistakes.add(f"{name}.{key}", f"the key {key!r}", f"one of {', '.join(specs)}", nearest(key, list(specs)))
-            continue
-        try:
-            values[key] = read_field(cls, key, raw)
-        except InputError as error:
-            mistakes.found.extend(replace(each, place=f"{name}.{key}") for each in error.mistakes)
-    for key in required(cls):
-        if key not in {*stated.fields, *more}:
-            spec = specs[key]
-            mistakes.add(
-                f"{name}.{key}", "nothing", f"{key} ({spec.doc})", spec.example if isinstance(spec, Spec) else ""
-            )
-    mistakes.settle()
-    return cls(**plain(values))
+    return read_fields(PART_KINDS[stated.kind], {**stated.fields, **more}, name)

@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any, Final
 
 from hydrokit.bounds import specs_of
-from hydrokit.catalogue import catalogue
+from hydrokit.catalogue import generic_parts
 from hydrokit.files.frames import FRAMES
 from hydrokit.files.models import model_of
 from hydrokit.parts import END_KINDS, PART_KINDS
@@ -57,7 +57,7 @@ def _part(cls: type[Any], *, whole: bool) -> dict[str, Any]:
 def _use(*, whole: bool) -> dict[str, Any]:
     names = list(dict.fromkeys(name for cls in PART_KINDS.values() for name in specs_of(cls)))
     where = "under [parts] or in the catalogue" if whole else "in the catalogue"
-    use = {"type": "string", "description": f"name of a part {where}", "examples": list(catalogue())}
+    use = {"type": "string", "description": f"name of a part {where}", "examples": list(generic_parts())}
     fields: dict[str, Any] = {name: {"description": "goes before what the used part says"} for name in names}
     properties = {"use": use, **fields, "origin": {"type": "object", "additionalProperties": {"type": "string"}}}
     return {"type": "object", "properties": properties, "required": ["use"], "additionalProperties": False}

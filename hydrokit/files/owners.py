@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import specs_of
-from hydrokit.catalogue import catalogue
+from hydrokit.catalogue import generic_parts
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import is_name, near, printable
 from hydrokit.files.models import checked
@@ -130,11 +130,11 @@ class PartsList:
         if isinstance(word, str) and rig and word in self.rig:
             shared = self.rig[word]
             return Resolved(shared.cls, _merged(shared.fields, own), told=shared.told - set(own))
-        if isinstance(word, str) and word in catalogue():
-            entry = catalogue()[word]
+        if isinstance(word, str) and word in generic_parts():
+            entry = generic_parts()[word]
             generic = {**entry.fields, "origin": {name: "catalogue" for name in entry.fields if name not in own}}
             return Resolved(PART_KINDS[entry.kind], _merged(generic, own))
-        names = [*(self.rig if rig else ()), *catalogue()]
+        names = [*(self.rig if rig else ()), *generic_parts()]
         expected = "the name of a part under [parts] or in the catalogue" if rig else "the name of a catalogue part"
         return Resolved(None, own, [("use", _no_such(word, names, expected))])
 

@@ -1,18 +1,18 @@
 """Parts: frozen data about one thing bought, by family.
 
-``PART_KINDS`` and ``END_KINDS`` list every kind by the word that a rig file uses for it.
+Files: one for each family; ``kinds`` lists them all by the words that a rig file uses, ``reading`` makes them from text.
 """
 
 from __future__ import annotations
-
-from typing import Final
 
 from hydrokit.parts.barriers import Filter, Lamp
 from hydrokit.parts.base import Part, PointPart
 from hydrokit.parts.conduits import ROUGHNESS, Hose
 from hydrokit.parts.electrics import Battery
 from hydrokit.parts.fittings import Coupler, Elbow, Fitting, HoseTail, Strainer, Tee
+from hydrokit.parts.kinds import END_KINDS, PART_KINDS
 from hydrokit.parts.pumps import SUPPLY, CentrifugalPump, DiaphragmPump, HandPump, PoweredPump, Pump
+from hydrokit.parts.reading import read_part
 from hydrokit.parts.stores import End, Joint, Outlet, Source, Tank
 from hydrokit.parts.valves import FloatValve, FootValve, NonReturnValve, Valve
 from hydrokit.parts.vehicles import Load, Vehicle
@@ -50,28 +50,5 @@ __all__ = [
     "Tee",
     "Valve",
     "Vehicle",
+    "read_part",
 ]
-
-PART_KINDS: Final[dict[str, type[Part]]] = {
-    cls.kind: cls
-    for cls in (
-        Strainer,
-        FootValve,
-        Hose,
-        HoseTail,
-        Coupler,
-        Elbow,
-        Tee,
-        Fitting,
-        Valve,
-        NonReturnValve,
-        FloatValve,
-        CentrifugalPump,
-        DiaphragmPump,
-        HandPump,
-        Filter,
-        Lamp,
-    )
-}
-
-END_KINDS: Final[dict[str, type[End]]] = {cls.kind: cls for cls in (Source, Tank, Outlet, Joint)}

@@ -7,21 +7,24 @@ from __future__ import annotations
 
 import math
 import unicodedata
-from dataclasses import MISSING, fields
-from typing import TYPE_CHECKING, Any, TypeAlias
+from dataclasses import MISSING, fields, replace
+from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar, overload
 
-from hydrokit.bounds import Choice, Curve, Dimension, Flag, Spec, choices_of, nearest, specs_of
+from hydrokit.bounds import Choice, Curve, Dimension, Flag, Mistakes, Spec, choices_of, nearest, require_word, specs_of
 from hydrokit.errors import InputError, Mistake, RangeError
+from hydrokit.parts.kinds import PART_KINDS
 from hydrokit.units import Measured, measured, show
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from hydrokit.parts.base import Part
     from hydrokit.units import Gallon
 
-__all__ = ["Value", "plain", "read_field", "read_number", "read_text", "required", "told"]
+__all__ = ["Value", "plain", "read_field", "read_fields", "read_number", "read_part", "read_text", "required", "told"]
 
 Value: TypeAlias = Measured | tuple[tuple[float, float], ...] | str | bool
+Made = TypeVar("Made")
 
 _SHOWN = 60
 _SHORT = 10**15
@@ -35,7 +38,7 @@ def told(raw: object) -> str:
         return repr(raw if len(raw) <= _SHOWN else raw[:_SHOWN] + "…")
     if isinstance(raw, dict):
         return "a table"
-    if isinstance(raw, list):
+    if isinstance(raw, (list, tuple)):
         return f"a list of {len(raw)}"
     if isinstance(raw, int):
         return str(raw) if abs(raw) < _SHORT else "a very large whole number"
@@ -105,7 +108,7 @@ def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measur
 
 
 def _pair(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[float, float]:
-    if not isinstance(raw, list) or len(raw) != 2:
+    if not isinstance(raw, (list, tuple)) or len(raw) != 2:
         raise InputError([Mistake("", told(raw), f"pairs of {_pair_form(curve)} ({curve.doc})", _curve_example(curve))])
     x, y = read_number(curve.x, raw[0], gallon), read_number(curve.y, raw[1], gallon)
     if x.tolerance or y.tolerance:
@@ -123,10 +126,10 @@ def _curve_example(curve: Curve) -> str:
 
 
 def _read_curve(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[tuple[float, float], ...]:
-    if not isinstance(raw, list):
+    if not isinstance(raw, (list, tuple)):
         expected = f"a list of pairs of {_pair_form(curve)} ({curve.doc})"
         raise InputError([Mistake("", told(raw), expected, _curve_example(curve))])
-    pairs = [raw] if len(raw) == 2 and not any(isinstance(each, list) for each in raw) else raw
+    pairs = [raw] if len(raw) == 2 and not any(isinstance(each, (list, tuple)) for each in raw) else raw
     points: list[tuple[float, float]] = []
     mistakes: list[Mistake] = []
     for pair in pairs:
@@ -200,3 +203,80 @@ def plain(values: Mapping[str, Value]) -> dict[str, Any]:
 def required(cls: type[Any]) -> tuple[str, ...]:
     """Return the names of the fields that have no default."""
     return tuple(each.name for each in fields(cls) if each.default is MISSING and each.default_factory is MISSING)
+
+
+def _without_tolerance(value: Value, raw: object) -> Value:
+    if isinstance(value, Measured) and value.tolerance:
+        expected = "a value without ±; the rig keeps tolerances, by address"
+        raise InputError([Mistake("", f"a tolerance in {told(raw)}", expected)])
+    return value
+
+
+def read_fields(cls: type[Made], raw: Mapping[str, object], place: str) -> Made:
+    """Return a part, an end, the site or the like, made from what is written about its fields.
+
+    Parameters
+    ----------
+    cls : type
+        The data class that declares the fields.
+    raw : mapping of str to object
+        As a rig file writes them.
+    place : str
+        What stands in front of the field in messages.
+
+    Raises
+    ------
+    InputError
+        If a field is wrong, unknown or missing; every mistake at once.
+    """
+    specs = specs_of(cls)
+    mistakes = Mistakes()
+    values: dict[str, Value] = {}
+    for key, text in raw.items():
+        if key not in specs:
+            mistakes.add(f"{place}.{key}", f"the key {key!r}", f"one of {', '.join(specs)}", nearest(key, list(specs)))
+            continue
+        try:
+            values[key] = _without_tolerance(read_field(cls, key, text), text)
+        except InputError as error:
+            mistakes.found.extend(replace(each, place=f"{place}.{key}") for each in error.mistakes)
+    for key in required(cls):
+        if key not in raw:
+            spec = specs[key]
+            example = spec.example if isinstance(spec, Spec) else ""
+            mistakes.add(f"{place}.{key}", "nothing", f"{key} ({spec.doc})", example)
+    mistakes.settle()
+    return cls(**plain(values))
+
+
+@overload
+def read_part(kind: str, /, **fields: object) -> Part: ...
+@overload
+def read_part(kind: type[Made], /, **fields: object) -> Made: ...
+def read_part(kind: str | type[Any], /, **fields: object) -> Any:
+    """Return a part made from texts with units, as a rig file writes them.
+
+    Parameters
+    ----------
+    kind : str or type
+        A kind of part, such as ``"hose"``; or the class itself, such as ``Hose`` or ``Tank``.
+    **fields
+        Its fields.
+
+    Raises
+    ------
+    InputError
+        If there is no such kind, or a field is wrong, unknown or missing; every mistake at once.
+
+    Examples
+    --------
+    >>> read_part("hose", length="6 m", bore="3/4 in").bore
+    0.01905
+    >>> pump = read_part("diaphragm pump", points=[["15 L/min", "0 bar"], ["9 L/min", "2.8 bar"]], cut_out="2.8 bar")
+    >>> pump.points[1]
+    (0.00015, 280000.0)
+    """
+    if isinstance(kind, type):
+        return read_fields(kind, fields, getattr(kind, "kind", kind.__name__.lower()))
+    require_word("kind", kind, PART_KINDS)
+    return read_fields(PART_KINDS[kind], fields, kind)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
-from hydrokit.catalogue import catalogue, part
+from hydrokit.catalogue import generic_parts, part
 from hydrokit.parts import Hose
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ _SAME: Final = 1e-6
 @cache
 def catalogue_hoses() -> tuple[Hose, ...]:
     """Return every hose of the catalogue, a metre of each."""
-    made = [part(name, length="1 m") for name, entry in catalogue().items() if entry.kind == Hose.kind]
+    made = [part(name, length="1 m") for name, entry in generic_parts().items() if entry.kind == Hose.kind]
     return tuple(hose for hose in made if isinstance(hose, Hose))
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from hydrokit.answers import Answer, Phrase, Verdict, worst
 from hydrokit.bounds import Dimension, Mistakes, Spec
-from hydrokit.catalogue import catalogue, part
+from hydrokit.catalogue import generic_parts, part
 from hydrokit.laws.pump_duty import best_efficiency
 from hydrokit.network import solve
 from hydrokit.parts import PART_KINDS, CentrifugalPump, DiaphragmPump, Pump
@@ -128,7 +128,7 @@ class _Try:
 
 def _catalogue_pumps() -> dict[str, Pump]:
     found: dict[str, Pump] = {}
-    for name, entry in catalogue().items():
+    for name, entry in generic_parts().items():
         if issubclass(PART_KINDS[entry.kind], Pump):
             made = part(name)
             assert isinstance(made, Pump)

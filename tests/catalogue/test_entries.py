@@ -2,12 +2,12 @@ from __future__ import annotations
 
 import pytest
 
-from hydrokit.catalogue import Entry, catalogue, hose_bores, part
+from hydrokit.catalogue import Entry, generic_parts, hose_bores, part
 from hydrokit.catalogue.entries import DATA
 from hydrokit.errors import InputError
 from hydrokit.parts import DiaphragmPump, Filter, Hose, HoseTail, Part
 
-ENTRIES = pytest.mark.parametrize("entry", catalogue().values(), ids=catalogue())
+ENTRIES = pytest.mark.parametrize("entry", generic_parts().values(), ids=generic_parts())
 
 
 def _part(entry: Entry) -> Part:
@@ -15,7 +15,7 @@ def _part(entry: Entry) -> Part:
 
 
 def _entries(kind: str) -> list[Entry]:
-    return [entry for entry in catalogue().values() if entry.kind == kind]
+    return [entry for entry in generic_parts().values() if entry.kind == kind]
 
 
 @ENTRIES
@@ -108,6 +108,6 @@ def test_unknown_part_names_the_nearest(word: str, close: str) -> None:
 
 def test_the_catalogue_cannot_be_changed() -> None:
     with pytest.raises(TypeError):
-        catalogue()["x"] = None  # type: ignore[index]
-    assert catalogue() is catalogue()
+        generic_parts()["x"] = None  # type: ignore[index]
+    assert generic_parts() is generic_parts()
     assert isinstance(part("filter-carbon-block"), Filter)

@@ -18,7 +18,7 @@ import pytest
 
 import hydrokit as library
 import hydrokit_cli.commands
-from hydrokit.catalogue import catalogue
+from hydrokit.catalogue import generic_parts
 from hydrokit.files import read_rig, schema, starter
 from hydrokit.rules import RULES
 from hydrokit_cli import exits
@@ -75,12 +75,12 @@ def test_rules_tell_each_name_need_and_source(hydrokit: Runs) -> None:
 
 def test_catalogue_lists_all_and_shows_one(hydrokit: Runs) -> None:
     text = hydrokit("catalogue").stdout
-    assert [name for name in catalogue() if name not in text] == []
+    assert [name for name in generic_parts() if name not in text] == []
     one = hydrokit("catalogue", "filter-sediment-5").stdout
     assert "8 kPa at 8 L/min" in one
     assert "Source: invented" in one
     (part,) = json.loads(hydrokit("catalogue", "filter-sediment-5", "--json").stdout)["parts"]
-    assert part["fields"] == dict(catalogue()["filter-sediment-5"].fields)
+    assert part["fields"] == dict(generic_parts()["filter-sediment-5"].fields)
     wrong = hydrokit("catalogue", "hose19")
     assert wrong.returncode == 2
     assert "write hose-19" in wrong.stderr

@@ -5,7 +5,7 @@ import datetime
 import pytest
 
 from hydrokit.errors import InputError
-from hydrokit.parts import Hose, Source, Strainer, Tank
+from hydrokit.parts import DiaphragmPump, Hose, Source, Strainer, Tank, read_part
 from hydrokit.parts.reading import plain, read_field, read_text, required, told
 from hydrokit.units import Measured
 
@@ -66,3 +66,39 @@ def test_tolerances_are_left_beside_the_part() -> None:
 
 def test_required_fields_are_those_without_a_default() -> None:
     assert required(Hose) == ("length", "bore")
+
+
+def test_a_part_is_made_by_its_kind_or_its_class() -> None:
+    made = read_part("hose", length="20 ft", bore="3/4 in")
+    assert made == read_part(Hose, length="20 ft", bore="3/4 in") == Hose(length=6.096, bore=0.01905)
+    assert read_part(Tank, volume="60 L", depth="350 mm", floor="1.2 m") == Tank(volume=0.06, depth=0.35, floor=1.2)
+
+
+@pytest.mark.parametrize("pair", [list, tuple])
+def test_points_are_lists_or_tuples_of_texts(pair: type) -> None:
+    points = pair([pair(["15 L/min", "0 bar"]), pair(["9 L/min", "40 psi"])])
+    pump = read_part("diaphragm pump", points=points)
+    assert isinstance(pump, DiaphragmPump)
+    assert pump.points == (
+        (0.00025, 0.0),
+        (0.00015, pytest.approx(275_790.29, abs=0.01)),
+    )  # NIST SP 811: 1 psi = 6894.757 Pa
+
+
+def test_everything_wrong_with_a_part_is_told_at_once() -> None:
+    with pytest.raises(InputError) as caught:
+        read_part("hose", bore=0.019, lenth="6 m", roughness="-1 mm", height="1 m")
+    assert [mistake.place for mistake in caught.value.mistakes] == [
+        "hose.bore", "hose.lenth", "hose.roughness", "hose.height", "hose.length",
+    ]  # fmt: skip
+    assert "a number without a unit" in str(caught.value)
+
+
+def test_a_part_holds_no_tolerance() -> None:
+    with pytest.raises(InputError, match=r"hose.length: found a tolerance in '6 ± 1 m', expected a value without ±"):
+        read_part("hose", length="6 ± 1 m", bore="19 mm")
+
+
+def test_an_unknown_kind_names_the_nearest() -> None:
+    with pytest.raises(InputError, match="write diaphragm pump"):
+        read_part("diafragm pump", points=[])

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import json
 
-from hydrokit.catalogue import catalogue, entry
+from hydrokit.catalogue import entry, generic_parts
 from hydrokit.errors import Mistake
 from hydrokit.rules import RULES
 from hydrokit.sheets import catalogue_json, render_catalogue, render_mistakes, render_part, render_rules, rules_json
@@ -21,10 +21,10 @@ def test_a_curve_is_said_as_drop_at_flow() -> None:
 
 
 def test_the_catalogue_names_the_source_of_each() -> None:
-    text = " ".join(render_catalogue(catalogue().values(), width=200).split())
-    for each in catalogue().values():
+    text = " ".join(render_catalogue(generic_parts().values(), width=200).split())
+    for each in generic_parts().values():
         assert each.source in text
-    assert len(json.loads(catalogue_json(catalogue().values()))["parts"]) == len(catalogue())
+    assert len(json.loads(catalogue_json(generic_parts().values()))["parts"]) == len(generic_parts())
 
 
 def test_mistakes_are_counted_placed_and_answered() -> None:

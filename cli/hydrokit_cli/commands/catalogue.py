@@ -6,7 +6,7 @@ import sys
 
 import click
 
-from hydrokit.catalogue import catalogue, entry
+from hydrokit.catalogue import entry, generic_parts
 from hydrokit.sheets import catalogue_json, render_catalogue, render_part
 from hydrokit_cli.printing import emit, emit_json, screen
 from hydrokit_cli.question import shows_json
@@ -22,7 +22,7 @@ def command(name: str | None, *, as_json: bool) -> None:
 
     No part is a product; every figure has its source or is marked invented. A rig file names one by use = "NAME".
     """
-    entries = list(catalogue().values()) if name is None else [entry(name)]
+    entries = list(generic_parts().values()) if name is None else [entry(name)]
     shown = screen(sys.stdout)._asdict()
     if as_json:
         emit_json(catalogue_json(entries))
