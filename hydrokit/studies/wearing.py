@@ -319,13 +319,15 @@ def _gain(followed: WearCases, prefilter: str | Filter, flush: float | None) -> 
     )
 
 
-def _checked(until_flow: float | None, flush: float | None, state: State) -> None:
+def _checked(until_flow: float | None, flush: float | None, prefilter: str | Filter | None, state: State) -> None:
     if until_flow is not None:
         require("until_flow", until_flow, 1e-9, 1e3, "m^3/s")
     if flush is None:
         return
     require("flush", flush, 1e-6, 1e9, "m^3")
-    if not any(getattr(element.part, "flush_restores", None) for _, element in state.elements(object)):
+    parts: list[Any] = [element.part for _, element in state.elements(Filter)]
+    parts += [] if prefilter is None else [chosen(prefilter)[1]]
+    if not any(part.flush_restores for part in parts):
         mistakes = Mistakes()
         mistakes.add("flush", "no filter in use that states flush_restores", "one that does", 'flush_restores = "70 %"')
         mistakes.settle()
@@ -390,7 +392,7 @@ def wear(
     held = dict(changed or {})
     followed = cases_of(rig, mode, held, flush)
     state = Loading(rig, mode, held).clean if followed is None else followed.loading.clean
-    _checked(until_flow, flush, state)
+    _checked(until_flow, flush, prefilter, state)
     tell(0.3)
     raw, fill = raw_solids(state), fill_volume(state)
     daily = state.plan.values.of("site", rig.site, "daily_use")

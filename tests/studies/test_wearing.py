@@ -288,6 +288,8 @@ def test_flushing_takes_out_its_share_and_puts_off_the_end() -> None:
 def test_flushing_what_cannot_be_flushed_is_refused() -> None:
     with pytest.raises(InputError, match="flush_restores"):
         wear(pressed(element()), flush=1.0)
+    gain = wear(pressed(element()), flush=1.0, prefilter=element("any", flush_restores=0.5, retains=0.5)).gain
+    assert gain.others_likely_after == pytest.approx(5.0)  # the prefilter alone is flushed
 
 
 def test_a_prefilter_stands_before_the_first_and_takes_its_share() -> None:
@@ -340,7 +342,7 @@ def test_points_are_what_check_says_of_the_rig_so_loaded() -> None:
     answer = wear(rig)
     for point in answer.points[3::7]:
         loads = {f"{row.place}.loading": load for row, load in zip(answer.filters, point.loadings, strict=True)}
-        plain = check(rig, None, loads)
+        plain = check(rig, changed=loads)
         assert point.flow == pytest.approx(plain.flow, rel=1e-9)
         assert point.energy_per_volume == pytest.approx(plain.duties[0].energy_per_volume, rel=1e-9)
 
