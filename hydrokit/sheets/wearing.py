@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.rules.naming import capital
+from hydrokit.rules.naming import capital, listed
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import EVERY, lay_findings
 from hydrokit.sheets.places import said
@@ -65,9 +65,15 @@ def _goes_first(answer: Wear, view: View) -> str:
     ):
         return told
     cloudy = f"{view.show(answer.turbidity, Dimension.TURBIDITY)} of turbidity"
-    name = "it" if worst.place == row.place else said(worst.place)
     after = view.show(worst.least, _VOLUME)
-    return f"{told} With the most solids that {cloudy} may mean it is {name}, after {after}."
+    other = "" if worst.place == row.place else f" it is {said(worst.place)}"
+    return f"{told} With the most solids that {cloudy} may mean{other}, after {after}."
+
+
+def _left_out(answer: Wear) -> str:
+    """Return which filters may go before, for all that is known of them."""
+    unknown = [said(row.place) for row in answer.filters if row.likely is None and row.missing]
+    return f"How long {listed(unknown)} lasts is not known." if unknown and answer.goes_first else ""
 
 
 def _falls(answer: Wear, view: View) -> str:
@@ -180,9 +186,7 @@ def _lay_filters(page: Page, answer: Wear, view: View) -> None:
         column("likely", [row.likely for row in rows], _VOLUME, view.system),
         column("at most", [row.most for row in rows], _VOLUME, view.system),
         column("caught\nby then", [row.caught for row in rows], Dimension.MASS, view.system),
-        column(
-            "flushed\nout", [row.flushed if answer.flush_every else None for row in rows], Dimension.MASS, view.system
-        ),
+        column("flushed\nout", [row.flushed or None for row in rows], Dimension.MASS, view.system),
     ]
     page.table(
         ["filter", "element", *(head for head, _ in columns), "fills", "then"],
@@ -225,7 +229,7 @@ def lay_out(answer: Wear, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: as the filters load up", "heading")
     page.console.print()
-    sentences = [_goes_first(answer, view), _falls(answer, view), _limits(answer, view)]
+    sentences = [_goes_first(answer, view), _left_out(answer), _falls(answer, view), _limits(answer, view)]
     if answer.gain is not None:
         sentences.append(_gain(answer.gain, view))
     if answer.flush_every is not None:
