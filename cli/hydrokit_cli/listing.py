@@ -25,6 +25,7 @@ COMMANDS: Final = {
     "hose": "Give two of flow, bore and drop of one level hose, and get the third.",
     "wear": "Say how a rig does as its filters load up, which goes first and when.",
     "envelope": "Say whether a rig holds in every condition it meets, and which corner fails first.",
+    "diagnose": "Say from bench readings what is wrong with a rig, and what to read next.",
     "new": "Write a rig file to start from, with every line explained.",
     "schema": "Print the JSON Schema of a rig file, for editors.",
     "rules": "List every rule, what it needs and where its limit comes from.",

@@ -22,11 +22,18 @@ class Gauge:
     ``at`` is where it is read: "end" (a tank or outlet), "pump", or "part" (before or after one).
     """
 
+    name: str
     doc: str
     spec: Spec
     at: str
     share: float = 0.0
     amount: float = 0.0
+
+    @property
+    def spread_dimension(self) -> Dimension:
+        """Of its uncertainty: a difference of pressures is neither gauge nor vacuum."""
+        pressures = (Dimension.VACUUM, Dimension.GAUGE_PRESSURE)
+        return Dimension.PRESSURE_DROP if self.spec.dimension in pressures else self.spec.dimension
 
     def uncertainty(self, value: float) -> float:
         """Return the usual standard deviation at a value, SI."""
@@ -39,6 +46,7 @@ def _gauge(dimension: Dimension, low: float, high: float, doc: str, example: str
 
 GAUGES: Final[dict[str, Gauge]] = {
     "flow": Gauge(
+        name="flow",
         doc="bucket and watch",
         spec=_gauge(Dimension.FLOW, 0.0, 10.0, "that arrives, by bucket and watch", "5.0 L/min"),
         at="end",
@@ -46,18 +54,21 @@ GAUGES: Final[dict[str, Gauge]] = {
         amount=0.05 / 60_000.0,
     ),
     "vacuum": Gauge(
+        name="vacuum",
         doc="vacuum gauge at the pump's inlet",
         spec=_gauge(Dimension.VACUUM, -1e7, 110_000.0, "at the pump's inlet, below the air pressure", "35 kPa"),
         at="pump",
         amount=1e3,
     ),
     "pressure": Gauge(
+        name="pressure",
         doc="pressure gauge",
         spec=_gauge(Dimension.GAUGE_PRESSURE, -110_000.0, 1e8, "before or after a part", "1.2 bar"),
         at="part",
         amount=2e3,
     ),
     "dead_head": Gauge(
+        name="dead-head pressure",
         doc="pressure gauge at the pump's outlet, everything behind it shut for a moment",
         spec=_gauge(Dimension.GAUGE_PRESSURE, -110_000.0, 1e8, "at the pump's outlet, shut", "2.6 bar"),
         at="pump",
@@ -65,18 +76,21 @@ GAUGES: Final[dict[str, Gauge]] = {
         amount=5e3,
     ),
     "volts": Gauge(
+        name="volts",
         doc="voltmeter at the motor's terminals, running",
         spec=_gauge(Dimension.VOLTAGE, 0.0, 1000.0, "at the motor, running", "11.4 V"),
         at="pump",
         amount=0.05,
     ),
     "battery_volts": Gauge(
+        name="volts at the battery",
         doc="voltmeter at the battery's terminals, pump running",
         spec=_gauge(Dimension.VOLTAGE, 0.0, 1000.0, "at the battery, pump running", "12.3 V"),
         at="pump",
         amount=0.05,
     ),
     "amps": Gauge(
+        name="amps",
         doc="clamp meter on the pump's cable",
         spec=_gauge(Dimension.CURRENT, 0.0, 1e4, "that the pump takes", "6.2 A"),
         at="pump",
@@ -84,6 +98,7 @@ GAUGES: Final[dict[str, Gauge]] = {
         amount=0.1,
     ),
     "bubbles": Gauge(
+        name="bubbles",
         doc="the eye, at a clear hose behind the pump",
         spec=Spec(Dimension.NUMBER, "bubbles in the water behind the pump: 1 seen, 0 none", low=0.0, high=1.0),
         at="pump",

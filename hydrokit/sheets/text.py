@@ -29,6 +29,8 @@ _SHEETS: Final = {
     "hose": "hosing",
     "envelope": "conditions",
     "wear": "wearing",
+    "diagnose": "diagnosing",
+    "readings": "expecting",
 }
 """File of each question's sheet, loaded when it is asked."""
 

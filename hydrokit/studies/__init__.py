@@ -7,6 +7,7 @@ from hydrokit.studies.comparing import Comparison, Side, compare
 from hydrokit.studies.conditions import Corner, Envelope, GivesWay, envelope
 from hydrokit.studies.diagnosing import Diagnosis, diagnose
 from hydrokit.studies.drawing import Draw, DrawnTank, OutletFlow, draw
+from hydrokit.studies.expecting import ExpectedReading, ReadingsToTake, expected_readings
 from hydrokit.studies.filling import Fill, FilledTank, fill, fill_times
 from hydrokit.studies.hosing import BoreRow, Hosing, hose
 from hydrokit.studies.lift_limits import LiftLimit
@@ -30,6 +31,7 @@ __all__ = [
     "Draw",
     "DrawnTank",
     "Envelope",
+    "ExpectedReading",
     "Fill",
     "FilledTank",
     "FilterWear",
@@ -43,6 +45,7 @@ __all__ = [
     "OutletFlow",
     "PrefilterGain",
     "PumpTried",
+    "ReadingsToTake",
     "Shift",
     "Side",
     "Surroundings",
@@ -54,6 +57,7 @@ __all__ = [
     "diagnose",
     "draw",
     "envelope",
+    "expected_readings",
     "fill",
     "fill_times",
     "hose",

@@ -24,6 +24,8 @@ FAULT: Final = "what is wrong"
 UNEXPLAINED: Final = "readings explained"
 _SOURCE: Final = "least squares on the readings; how suspects are weighed is our own choice"
 _LISTED: Final = 6
+_SOMETHING: Final = 0.1
+"""Gain in misfit below which a suspect explains nothing that the rig as stated does not."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,10 +78,11 @@ def _suspect(bench: Workbench, fit: Fit, *, named: bool) -> Suspect:
 
 
 def suspects_of(bench: Workbench, found: Verdicts) -> tuple[Suspect, ...]:
-    """Return the suspects, those named first; of those that fit worse only the first few."""
+    """Return the suspects, those named first; of the others only the first few, if they explain anything at all."""
+    others = [fit for fit in found.ruled_out if fit.misfit < found.stated.misfit - _SOMETHING]
     return (
         *(_suspect(bench, fit, named=True) for fit in found.named),
-        *(_suspect(bench, fit, named=False) for fit in found.ruled_out[:_LISTED]),
+        *(_suspect(bench, fit, named=False) for fit in others[:_LISTED]),
     )
 
 

@@ -17,6 +17,7 @@ from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_o
 from hydrokit.studies.suspects import verdicts
 from hydrokit.studies.trust import trust_of
 from hydrokit.studies.workbench import Workbench
+from hydrokit.units import show
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -71,7 +72,11 @@ class Diagnosis(Answer):
     compared : tuple of str
         Titles of the suspects that ``further`` tells apart, in the order of its foretold values.
     flow, stated_flow : float
-        That arrives with the likeliest suspect, and of the rig as stated. [m^3/s]
+        That arrives with the likeliest suspect, and in the rig as stated. [m^3/s]
+    stated_misfit : float
+        Of the rig as stated.
+    hunts : bool
+        Whether the switch of a pump stops it again and again; readings are then those of the mean flow.
     """
 
     question: ClassVar[str] = "diagnose"
@@ -82,6 +87,7 @@ class Diagnosis(Answer):
     chance: Annotated[float, Spec(Dimension.FRACTION, "of readings as far off, if nothing else were wrong")]
     flow: Annotated[float, Spec(Dimension.FLOW, "that arrives with the likeliest fault")]
     stated_flow: Annotated[float, Spec(Dimension.FLOW, "that arrives in the rig as stated")]
+    stated_misfit: Annotated[float, Spec(Dimension.NUMBER, "of the rig as stated, as that of a suspect")]
     hunts: bool
     suspects: tuple[Suspect, ...]
     conditions: tuple[Condition, ...]
@@ -102,9 +108,9 @@ def _whitener(readings: Sequence[Reading], shifts: Array) -> Array:
 
 def _assumed(readings: Sequence[Reading]) -> list[str]:
     told = {
-        reading.kind: f"each reading of {reading.kind.replace('_', ' ')} is off by that of the usual gauge, {reading.gauge.doc}"
+        reading.kind: f"± {show(reading.spread, reading.gauge.spread_dimension)} on {reading.gauge.name}: {reading.gauge.doc}"
         for reading in readings
-        if reading.uncertainty is None
+        if reading.uncertainty is None and reading.kind != "bubbles"
     }
     return [
         *told.values(),
@@ -184,7 +190,7 @@ def diagnose(
     ...     [
     ...         Reading(kind="flow", value=5.2 / 60e3),
     ...         Reading(kind="vacuum", value=18.5e3),
-    ...         Reading(kind="pressure", value=1.9e5, at="filters", side="before"),
+    ...         Reading(kind="pressure", value=2.57e5, at="filters", side="before"),
     ...         Reading(kind="pressure", value=0.05e5, at="filters", side="after"),
     ...     ],
     ... )
@@ -207,12 +213,13 @@ def diagnose(
     )
     grid = grid_of(everywhere[:, place], len(bench.faults))
     found = verdicts(fits, grid)
-    compared = [*found.named, *found.ruled_out[:1]] if len(found.named) == 1 else found.named
+    suspects = suspects_of(bench, found)
+    others = len(found.named) == 1 and len(suspects) > 1
+    compared = [*found.named, *found.ruled_out[: int(others)]]
     with_gauges = bench.bench(np.stack([fit.grades for fit in (*compared, found.stated)]))
     foretold = with_gauges.read(spots)
     safe = [at for at, spot in enumerate(spots) if spot.kind != "dead_head" or safe_to_shut(bench.state, spot)]
     further = further_readings([spots[at] for at in safe], foretold[:-1, safe], shifts[:, safe], read)
-    suspects = suspects_of(bench, found)
     flow, stated_flow = float(foretold[0, 0]), float(everywhere[0, 0])
     findings = findings_of_suspects(bench, found, stated_flow=stated_flow, flow=flow)
     return Diagnosis(
@@ -225,6 +232,7 @@ def diagnose(
         chance=found.chance,
         flow=flow,
         stated_flow=stated_flow,
+        stated_misfit=found.stated.misfit,
         hunts=bool(with_gauges.hunting[0]),
         suspects=suspects,
         conditions=conditions_of(bench.faults, fits, grid, found),

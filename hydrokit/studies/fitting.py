@@ -169,7 +169,7 @@ class _Rounds:
         curve = slope @ slope.T
         pull = -(slope @ error)
         curve[np.diag_indices(len(free))] *= 1.0 + damping
-        moved = self.grades[guess].copy()
+        moved: Array = self.grades[guess].copy()
         moved[free] = _bounded(curve, pull, here)
         return moved
 

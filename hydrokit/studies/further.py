@@ -29,8 +29,8 @@ _LISTED: Final = 4
 class Further:
     """One reading not yet taken.
 
-    ``foretold`` holds what each suspect foretells, in their order; ``tells`` is how many of the others it would tell from
-    the first, and ``apart`` the least difference, in standard deviations, by which it tells one of those.
+    ``foretold`` holds what each suspect foretells, in their order; ``tells`` is how many pairs of suspects it would tell
+    apart, and ``apart`` the least difference, in standard deviations, by which it does.
     """
 
     kind: str
@@ -41,7 +41,7 @@ class Further:
     foretold: tuple[float, ...]
     spread: float
     tells: int
-    apart: Annotated[float, Spec(Dimension.NUMBER, "standard deviations by which it tells a suspect")]
+    apart: Annotated[float, Spec(Dimension.NUMBER, "standard deviations by which it tells suspects apart")]
 
 
 def safe_to_shut(state: State, spot: Spot) -> bool:
@@ -65,7 +65,9 @@ def safe_to_shut(state: State, spot: Spot) -> bool:
 def _one(spot: Spot, foretold: Array, off: Array) -> Further:
     gauge = GAUGES[spot.kind]
     spread = float(np.sqrt(gauge.uncertainty(float(np.nanmax(np.abs(foretold)))) ** 2 + (off**2).sum()))
-    apart = np.abs(foretold[1:] - foretold[0]) / spread
+    first, second = np.triu_indices(len(foretold), 1)
+    apart = np.abs(foretold[first] - foretold[second]) / spread
+    told = apart[apart > _TELLS]
     return Further(
         kind=spot.kind,
         at=spot.at,
@@ -74,8 +76,8 @@ def _one(spot: Spot, foretold: Array, off: Array) -> Further:
         dimension=gauge.spec.dimension,
         foretold=tuple(float(value) for value in foretold),
         spread=spread,
-        tells=int((apart > _TELLS).sum()),
-        apart=float(apart[apart > _TELLS].min(initial=np.inf)) if (apart > _TELLS).any() else float(apart.max()),
+        tells=len(told),
+        apart=float(told.min() if told.size else apart.max()),
     )
 
 

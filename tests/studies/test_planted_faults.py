@@ -1,4 +1,4 @@
-"""What readings say is wrong: one planted fault in each of two hundred varied rigs, and what must be said and not said.
+"""The proof of ``diagnose``: one planted fault in each of two hundred varied rigs is named, and healthy rigs are left alone.
 
 All rigs are invented; the readings are those of the rig with the planted fault, with noise as in the published aim.
 """
@@ -190,6 +190,7 @@ class Planted:
     kind: str
     place: str
     cost: float
+    condition: float
     readings: tuple[Reading, ...]
     rig: Rig
 
@@ -233,7 +234,8 @@ def plant(seed: int) -> Planted:
     spots += [spot for spot in bench.spots if spot.kind == "vacuum"] + [filters[0], filters[-1]]
     true = bench.foretold(grades, spots)[0]
     readings = tuple(read_with_noise(random, spot, float(value)) for spot, value in zip(spots, true, strict=True))
-    return Planted(kind, bench.faults[fault].place, cost, readings, rig)
+    condition = float(bench.faults[fault].value(grades[0, fault]))
+    return Planted(kind, bench.faults[fault].place, cost, condition, readings, rig)
 
 
 def places_named(answer: Diagnosis) -> list[tuple[tuple[str, str], ...]]:
@@ -256,3 +258,32 @@ def test_names_what_was_planted() -> None:
             missed.append((seed, planted.kind, round(planted.cost, 2), named))
     print(f"named {right} of {RIGS}; alone {alone}; first {first}; missed {missed}")  # noqa: T201
     assert right >= 0.9 * RIGS, missed
+
+
+@pytest.mark.slow
+def test_finds_nothing_wrong_with_healthy_rigs() -> None:
+    blamed = []
+    for seed in range(1000, 1040):
+        random = np.random.default_rng(seed)
+        rig = BASES[seed % len(BASES)](Draw(random))
+        bench = Workbench(rig, None, None)
+        spots = [
+            spot for spot in bench.spots if spot.kind in ("flow", "vacuum", "pressure", "volts") and spot.at != "near"
+        ]
+        true = bench.foretold(np.zeros((1, len(bench.faults))), spots)[0]
+        readings = [read_with_noise(random, spot, float(value)) for spot, value in zip(spots, true, strict=True)]
+        if diagnose(rig, readings).named:
+            blamed.append(seed)
+    assert len(blamed) <= 4, blamed
+
+
+@pytest.mark.slow
+def test_the_planted_condition_mostly_lies_in_its_range() -> None:
+    inside = []
+    for seed in [seed for seed in range(100) if KINDS[seed % len(KINDS)] in ("blocked strainer", "bad cable")][::2]:
+        planted = plant(seed)
+        answer = diagnose(planted.rig, planted.readings)
+        row = next(each for each in answer.conditions if (each.fault, each.place) == (planted.kind, planted.place))
+        assert row.told
+        inside.append(row.low <= planted.condition <= row.high)
+    assert 0.4 <= np.mean(inside) <= 0.95, inside  # one standard deviation: about two in three

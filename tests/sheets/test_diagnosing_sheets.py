@@ -1,0 +1,58 @@
+"""The sheets of ``diagnose`` and of the readings to take."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from hydrokit.files import demonstration
+from hydrokit.rig import Reading
+from hydrokit.sheets import render
+from hydrokit.studies import diagnose, expected_readings
+
+FEW = (
+    Reading(kind="flow", value=5.2 / 60e3),
+    Reading(kind="vacuum", value=18.5e3),
+    Reading(kind="pressure", value=1.02e5, at="filters", side="before"),
+    Reading(kind="volts", value=12.1),
+)
+
+
+def _flat(text: str) -> str:
+    return re.sub(r"\s+", " ", text)
+
+
+def test_a_tie_is_said_first_with_what_to_read_next() -> None:
+    told = _flat(render(diagnose(demonstration(), FEW)))
+    assert "These explain the readings equally well, which do not tell them apart: the lift-pump worn" in told
+    assert "or air drawn in before the lift-pump" in told
+    assert "To tell them apart, read pressure after lift-pump (intake), shut next" in told
+    assert "with the pump's outlet shut for a few seconds only" in told
+
+
+def test_one_fault_comes_with_what_to_do() -> None:
+    told = _flat(render(diagnose(demonstration(), [*FEW, Reading(kind="bubbles", value=1.0)])))
+    assert "Most likely: air drawn in before the lift-pump" in told
+    assert "Sink the strainer deeper" in told
+
+
+def test_what_nothing_explains_names_the_reading_farthest_off() -> None:
+    odd = [Reading(kind="flow", value=12.0 / 60e3), *FEW[1:]]
+    told = _flat(render(diagnose(demonstration(), odd)))
+    assert "No fault that is looked for explains these readings" in told
+    assert "farthest off is flow, all together" in told
+
+
+@pytest.mark.parametrize("system", ["metric", "US", "imperial"])
+@pytest.mark.parametrize("width", [40, 80])
+def test_every_system_and_width(system: str, width: int) -> None:
+    told = render(diagnose(demonstration(), FEW), system=system, width=width)
+    assert max(len(line) for line in told.splitlines()) <= width
+    assert "Cautions" in told
+
+
+def test_the_blank_sheet_has_a_blank_for_every_reading() -> None:
+    answer = expected_readings(demonstration())
+    told = render(answer)
+    assert told.count("________") == 2 * len(answer.readings)
