@@ -11,23 +11,26 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from hydrokit.answers import Answer, Finding, Verdict
     from hydrokit.bounds import Dimension
-    from hydrokit.catalogue import part
+    from hydrokit.catalogue import generic_parts, part
     from hydrokit.errors import HydrokitError, InputError, SolverError
-    from hydrokit.files import demonstration, load_pumps, load_rig, read_rig, save_rig, write_rig
+    from hydrokit.files import demonstration, load_pumps, load_readings, load_rig, read_rig, save_rig, write_rig
     from hydrokit.network import Solution, solve
     from hydrokit.parts import (
+        Battery,
         CentrifugalPump,
         Coupler,
         DiaphragmPump,
         Elbow,
         Filter,
         Fitting,
+        FloatValve,
         FootValve,
         HandPump,
         Hose,
         HoseTail,
         Joint,
         Lamp,
+        Load,
         NonReturnValve,
         Outlet,
         Source,
@@ -35,13 +38,16 @@ if TYPE_CHECKING:
         Tank,
         Tee,
         Valve,
+        Vehicle,
+        read_part,
     )
-    from hydrokit.rig import Line, Mode, Rig, Site
+    from hydrokit.rig import Line, Mode, Reading, Rig, Site, Targets, replaced
     from hydrokit.sheets import render
     from hydrokit.studies import (
         Bore,
         Check,
         Comparison,
+        Diagnosis,
         Draw,
         Envelope,
         Fill,
@@ -53,8 +59,10 @@ if TYPE_CHECKING:
         bore,
         check,
         compare,
+        diagnose,
         draw,
         envelope,
+        expected_readings,
         fill,
         hose,
         lift,
@@ -68,11 +76,13 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Answer",
+    "Battery",
     "Bore",
     "CentrifugalPump",
     "Check",
     "Comparison",
     "Coupler",
+    "Diagnosis",
     "DiaphragmPump",
     "Dimension",
     "Draw",
@@ -82,6 +92,7 @@ __all__ = [
     "Filter",
     "Finding",
     "Fitting",
+    "FloatValve",
     "FootValve",
     "HandPump",
     "Hose",
@@ -94,10 +105,12 @@ __all__ = [
     "Lift",
     "Limit",
     "Line",
+    "Load",
     "Match",
     "Mode",
     "NonReturnValve",
     "Outlet",
+    "Reading",
     "Rig",
     "Site",
     "Solution",
@@ -105,8 +118,10 @@ __all__ = [
     "Source",
     "Strainer",
     "Tank",
+    "Targets",
     "Tee",
     "Valve",
+    "Vehicle",
     "Verdict",
     "Wear",
     "__version__",
@@ -114,19 +129,25 @@ __all__ = [
     "check",
     "compare",
     "demonstration",
+    "diagnose",
     "draw",
     "envelope",
+    "expected_readings",
     "fill",
+    "generic_parts",
     "hose",
     "lift",
     "limit",
     "load_pumps",
+    "load_readings",
     "load_rig",
     "match",
     "part",
     "quantity",
+    "read_part",
     "read_rig",
     "render",
+    "replaced",
     "save_rig",
     "show",
     "si",
@@ -138,15 +159,16 @@ __all__ = [
 _NAMES_OF: Final = {
     "answers": "Answer Finding Verdict",
     "bounds": "Dimension",
-    "catalogue": "part",
+    "catalogue": "generic_parts part",
     "errors": "HydrokitError InputError SolverError",
-    "files": "demonstration load_pumps load_rig read_rig save_rig write_rig",
+    "files": "demonstration load_pumps load_readings load_rig read_rig save_rig write_rig",
     "network": "Solution solve",
-    "parts": "CentrifugalPump Coupler DiaphragmPump Elbow Filter Fitting FootValve HandPump Hose HoseTail Joint Lamp"
-    " NonReturnValve Outlet Source Strainer Tank Tee Valve",
-    "rig": "Line Mode Rig Site",
+    "parts": "Battery CentrifugalPump Coupler DiaphragmPump Elbow Filter Fitting FloatValve FootValve HandPump"
+    " Hose HoseTail Joint Lamp Load NonReturnValve Outlet Source Strainer Tank Tee Valve Vehicle read_part",
+    "rig": "Line Mode Reading Rig Site Targets replaced",
     "sheets": "render",
-    "studies": "Bore Check Comparison Draw Envelope Fill Hosing Lift Limit Match Wear bore check compare draw envelope fill hose lift limit match wear",
+    "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Wear bore check compare"
+    " diagnose draw envelope expected_readings fill hose lift limit match wear",
     "units": "quantity show si",
 }
 _ROOM_OF: Final = {name: room for room, names in _NAMES_OF.items() for name in names.split()}

@@ -15,11 +15,12 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _TEXT = """
-Answer Bore CentrifugalPump Check Comparison Coupler DiaphragmPump Dimension Draw Elbow Envelope Fill Filter Finding
-Fitting FootValve HandPump Hose HoseTail Hosing HydrokitError InputError Joint Lamp Lift Limit Line Match Mode
-NonReturnValve Outlet Rig Site Solution SolverError Source Strainer Tank Tee Valve Verdict Wear __version__ bore check
-compare demonstration draw envelope fill hose lift limit load_pumps load_rig match part quantity read_rig render
-save_rig show si solve wear write_rig
+Answer Battery Bore CentrifugalPump Check Comparison Coupler Diagnosis DiaphragmPump Dimension Draw Elbow Envelope
+Fill Filter Finding Fitting FloatValve FootValve HandPump Hose HoseTail Hosing HydrokitError InputError Joint Lamp
+Lift Limit Line Load Match Mode NonReturnValve Outlet Reading Rig Site Solution SolverError Source Strainer Tank
+Targets Tee Valve Vehicle Verdict Wear __version__ bore check compare demonstration diagnose draw envelope
+expected_readings fill generic_parts hose lift limit load_pumps load_readings load_rig match part quantity read_part
+read_rig render replaced save_rig show si solve wear write_rig
 """
 PUBLIC = _TEXT.split()
 
