@@ -90,7 +90,7 @@ def _held_back_by(state: State) -> str:
     return least if shares[least] < 1.0 else ""
 
 
-def check(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None = None) -> Check:
+def check(rig: Rig, mode: str | None = None, *, changed: Mapping[str, float] | None = None) -> Check:
     """Return whether a rig works in one mode, what limits it, and what to change first.
 
     Parameters

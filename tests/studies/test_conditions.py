@@ -43,8 +43,7 @@ def test_every_corner_is_what_check_says_of_the_rig_so_changed(ten_rigs, name: s
         ]
         plain = check(
             rig,
-            None,
-            {"site.altitude": corner.altitude, "site.water_temperature": corner.water_temperature}
+            changed={"site.altitude": corner.altitude, "site.water_temperature": corner.water_temperature}
             | _level(rig, answer, corner)
             | ({} if corner.charge is None else {"batteries.main.charge": corner.charge})
             | dict.fromkeys(loaded if corner.loading is not None else [], corner.loading),
@@ -93,7 +92,7 @@ def test_where_the_first_limit_gives_way_is_where_check_begins_to_fail(ten_rigs)
             "sources.pond.surface": way.level,
             "batteries.main.charge": way.charge,
         }
-        return check(rig, None, values).verdict is Verdict.FAILS
+        return check(rig, changed=values).verdict is Verdict.FAILS
 
     assert not fails(way.loading - 1e-4)
     assert fails(way.loading + 1e-4)

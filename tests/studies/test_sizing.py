@@ -64,7 +64,7 @@ def _by_hand(
 ) -> dict[tuple[float, ...], Check]:
     ways = [[size for size in sizes if _fits(rig, address, size)] for address in addresses]
     return {
-        bores: check(rig, mode, {f"{place}.bore": size for place, size in zip(addresses, bores, strict=True)})
+        bores: check(rig, mode, changed={f"{place}.bore": size for place, size in zip(addresses, bores, strict=True)})
         for bores in product(*ways)
     }
 
@@ -171,7 +171,7 @@ def test_what_no_bore_mends_is_set_aside(ten_rigs: dict[str, Rig]) -> None:
 def test_knee_is_where_nothing_wider_brings_three_per_cent() -> None:
     rig, address = hand_check(), "lines.intake.delivery-hose"
     (curve,) = bore(rig, hoses=[address]).curves
-    flows = [check(rig, None, {f"{address}.bore": size}).flow for size in curve.bores]
+    flows = [check(rig, changed={f"{address}.bore": size}).flow for size in curve.bores]
     knee = next(place for place, flow in enumerate(flows) if max(flows[place:]) <= 1.03 * flow)
     assert curve.knee == curve.sizes[knee]
     assert 0 < knee < len(flows) - 1
@@ -185,7 +185,7 @@ def test_tails_take_over_from_the_hose() -> None:
     beside = {f"lines.intake.{labels[at - 1]}", f"lines.intake.{labels[at + 1]}"}
     (curve,) = bore(rig, hoses=[address]).curves
     for place, size in enumerate(curve.bores):
-        shares = {share.place: share.share for share in check(rig, None, {f"{address}.bore": size}).head_shares}
+        shares = {share.place: share.share for share in check(rig, changed={f"{address}.bore": size}).head_shares}
         assert curve.hose_shares[place] == pytest.approx(shares.get(address, 0.0), rel=1e-6, abs=1e-12)
         assert curve.tail_shares[place] == pytest.approx(sum(shares.get(tail, 0.0) for tail in beside), rel=1e-6)
     first = curve.sizes.index(curve.tails_from)

@@ -28,4 +28,4 @@ def command(question: Question, *, every: bool, walk: bool) -> int:
     Without FILE, of the built-in demonstration rig. Exit code 1 if a limit fails.
     """
     also = ["findings"] * every + ["walk"] * walk
-    return question.answer(check(question.rig, question.mode, question.settings), also)
+    return question.answer(check(question.rig, question.mode, changed=question.settings), also)
