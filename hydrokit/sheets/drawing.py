@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["lay_out"]
 
+_DROP: Final = 1e-7
+"""m³; less is not worth a word."""
 _WHY: Final = {"nothing moves": "nothing moves any more", "time is up": "the time allowed is up"}
 
 
@@ -28,7 +30,7 @@ def _comes_out(answer: Draw, view: View) -> str:
     where = listed([outlet.outlet for outlet in answer.outlets])
     if first == last:
         return f"{first} come out of {where} all the time."
-    return f"{first} come out of {where} at first, {last} just before the end."
+    return f"{first} come out of {where} at first, {last} at the last."
 
 
 def _how_long(answer: Draw, view: View) -> str:
@@ -59,6 +61,12 @@ def _usable(answer: Draw, view: View) -> str:
     return f"{told}; at {view.show(answer.use * 86_400.0, Dimension.VOLUME)} a day that is water for {answer.days / 86_400.0:.3g} days."
 
 
+def _spilled(answer: Draw, view: View) -> str:
+    if answer.spilled <= _DROP:
+        return ""
+    return f"{view.show(answer.spilled, Dimension.VOLUME)} run over the brim of a lower tank and are lost."
+
+
 def _hunting(answer: Draw) -> str:
     if not answer.hunts:
         return ""
@@ -76,7 +84,7 @@ def _lay_answer(page: Page, answer: Draw, view: View) -> None:
     page.console.print()
     chosen = f"The default mode draws from no tank; {answer.mode} is the first that does." if answer.mode_chosen else ""
     sentences = [
-        _comes_out(answer, view), _how_long(answer, view), _usable(answer, view), _energy(answer, view), chosen,
+        _comes_out(answer, view), _how_long(answer, view), _usable(answer, view), _spilled(answer, view), _energy(answer, view), chosen,
         _hunting(answer), *caveats(answer, view),
     ]  # fmt: skip
     page.say(" ".join(text for text in sentences if text))

@@ -17,6 +17,7 @@ from hydrokit.network import build_plan
 from hydrokit.parts import Outlet
 from hydrokit.rules import judge
 from hydrokit.rules.pumping import STEADY_SWITCH
+from hydrokit.studies.draining import drained_volumes
 from hydrokit.studies.followed import judged_state, known, suction_share, trust_beside
 from hydrokit.studies.passed import (
     Carried,
@@ -54,8 +55,10 @@ class DrawnTank:
     tank: str
     drawn_from: bool
     start_level: Annotated[float, Spec(Dimension.LENGTH, "depth of water at the start")]
-    outlet_level: Annotated[float | None, Spec(Dimension.LENGTH, "depth of water at which its lowest outlet is bare")]
-    usable: Annotated[float, Spec(Dimension.VOLUME, "of water above its lowest outlet at the start")]
+    outlet_level: Annotated[
+        float | None, Spec(Dimension.LENGTH, "depth of water below which no outlet can draw from it")
+    ]
+    usable: Annotated[float, Spec(Dimension.VOLUME, "of water above that level at the start")]
     empty_after: Annotated[float | None, Spec(Dimension.TIME, "until the outlet is bare, or the stated level reached")]
     end_level: Annotated[float, Spec(Dimension.LENGTH, "depth of water at the end")]
     end_volume: Annotated[float, Spec(Dimension.VOLUME, "of water at the end")]
@@ -68,7 +71,7 @@ class OutletFlow:
 
     outlet: str
     first_flow: Annotated[float, Spec(Dimension.FLOW, "at the start")]
-    last_flow: Annotated[float, Spec(Dimension.FLOW, "just before the end")]
+    last_flow: Annotated[float, Spec(Dimension.FLOW, "the last that came")]
     volume: Annotated[float, Spec(Dimension.VOLUME, "in all")]
     flows: Annotated[tuple[float, ...], Spec(Dimension.FLOW, "at the times told")]
 
@@ -91,8 +94,10 @@ class Draw(Answer):
         Water above the lowest outlets of the tanks drawn from. [m^3]
     delivered : float
         Come out of all outlets. [m^3]
+    spilled : float
+        Run over brims, where a higher tank fills a lower one. [m^3]
     first_flow, last_flow : float
-        Out of all outlets at the start and just before the end. [m^3/s]
+        Out of all outlets at the start, and the last of each. [m^3/s]
     days : float or None
         How long the usable water lasts at the stated use. [s]
     hunts : bool
@@ -119,8 +124,9 @@ class Draw(Answer):
     first_empty_after: Annotated[float | None, Spec(Dimension.TIME, "until the first tank is empty")]
     usable: Annotated[float, Spec(Dimension.VOLUME, "above the lowest outlets")]
     delivered: Annotated[float, Spec(Dimension.VOLUME, "out of all outlets")]
+    spilled: Annotated[float, Spec(Dimension.VOLUME, "run over brims, where a higher tank fills a lower one")]
     first_flow: Annotated[float, Spec(Dimension.FLOW, "out of all outlets at the start")]
-    last_flow: Annotated[float, Spec(Dimension.FLOW, "out of all outlets just before the end")]
+    last_flow: Annotated[float, Spec(Dimension.FLOW, "out of all outlets, the last of each")]
     use: Annotated[float | None, Spec(Dimension.FLOW, "stated, of all persons together")]
     days: Annotated[float | None, Spec(Dimension.TIME, "that the usable water lasts at that use")]
     hunts: bool
@@ -154,25 +160,22 @@ def _drawing(rig: Rig, mode: str | None, changed: Mapping[str, float]) -> Tanks:
     raise InputError(mistakes.found)
 
 
-def _bare_volumes(tanks: Tanks) -> Array:
-    """Return the volumes (n, T) at which tanks that can give water count as empty, NaN for the others."""
+def _bare_volumes(tanks: Tanks, drained: Array) -> Array:
+    """Return the volumes (1, T) at which tanks that outlets can draw from count as empty, NaN for the others."""
     storage = tanks.storage
-    start = storage.start_level * storage.area
-    film = np.minimum(_FILM, 0.5 * storage.depth) * storage.area
-    bare = np.where(np.isfinite(storage.lowest), storage.lowest + film, np.nan)
-    return np.where(start > bare, bare, np.nan)
+    bare = drained + np.minimum(_FILM, 0.5 * storage.depth) * storage.area
+    return np.where(storage.start_level * storage.area > bare, bare, np.nan)
 
 
-def _tank_rows(tanks: Tanks, course: Course, drawn: Mask, levels: Array) -> tuple[DrawnTank, ...]:
+def _tank_rows(tanks: Tanks, course: Course, drawn: Mask, drained: Array, levels: Array) -> tuple[DrawnTank, ...]:
     storage = tanks.storage
-    lowest = np.broadcast_to(storage.lowest, course.volume.shape)[0]
     return tuple(
         DrawnTank(
             tank=name,
             drawn_from=bool(drawn[place]),
             start_level=float(course.start_volume[0, place] / storage.area[0, place]),
-            outlet_level=known(lowest[place] / storage.area[0, place]),
-            usable=max(float(course.start_volume[0, place] - lowest[place]), 0.0) if drawn[place] else 0.0,
+            outlet_level=known(drained[0, place] / storage.area[0, place]),
+            usable=float(np.fmax(course.start_volume[0, place] - drained[0, place], 0.0)) if drawn[place] else 0.0,
             empty_after=known(course.reached[0, place]),
             end_level=float(course.volume[0, place] / storage.area[0, place]),
             end_volume=float(course.volume[0, place]),
@@ -192,7 +195,7 @@ def _outlet_rows(rig: Rig, course: Course, flows: Array) -> tuple[OutletFlow, ..
                 OutletFlow(
                     outlet=name,
                     first_flow=float(own[0]),
-                    last_flow=float(own[-1]),
+                    last_flow=float(own[np.flatnonzero(own > 0.0)[-1]]) if (own > 0.0).any() else 0.0,
                     volume=float(course.passed[0, lines].sum()),
                     flows=tuple(own.tolist()),
                 )
@@ -264,14 +267,18 @@ def draw(
     tanks = _drawing(rig, rig.mode()[0] if mode is None and down_to is not None else mode, varied)
     plan, name = tanks.plan, tanks.plan.mode
     metering = metering_of(plan)
-    goal = _bare_volumes(tanks) if down_to is None else tanks.volumes(down_to, "down_to")
+    drained = drained_volumes(tanks)
+    goal = _bare_volumes(tanks, drained) if down_to is None else tanks.volumes(down_to, "down_to")
     course = tanks.follow(goal, time_limit=time_limit, meter=metering.meter, progress=progress)
     state = judged_state(rig, name, varied)
     findings = judge(state)
     times = moments(course)
     volumes, flows = course.legs.at(times) if course.legs.begins else (course.start_volume, course.first_flow)
     drawn = course.volume[0] < course.start_volume[0] * (1.0 - _SAME)
-    rows, outlets = _tank_rows(tanks, course, drawn, volumes / tanks.storage.area), _outlet_rows(rig, course, flows)
+    rows, outlets = (
+        _tank_rows(tanks, course, drawn, drained, volumes / tanks.storage.area),
+        _outlet_rows(rig, course, flows),
+    )
     usable = sum(row.usable for row in rows)
     energy, unknown = energy_of(metering, course)
     wanted = np.isfinite(goal[0]) & (drawn if down_to is None else True)
@@ -291,6 +298,7 @@ def draw(
         first_empty_after=None if first is None else float(emptied[first]),
         usable=usable,
         delivered=sum(outlet.volume for outlet in outlets),
+        spilled=float(course.spilled[0].sum()),
         first_flow=sum(outlet.first_flow for outlet in outlets),
         last_flow=sum(outlet.last_flow for outlet in outlets),
         use=None if use is None else use * persons,

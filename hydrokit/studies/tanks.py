@@ -107,6 +107,27 @@ class Tanks:
         )
         return run(self.storage, task, progress=progress)
 
+    def _levelled_with_floats(self) -> Array:
+        """Return the volumes (n, T) at which tanks count as full that are filled by levelling with others alone.
+
+        Where every line that fills those others has a float valve, that is when they stand as high as it lets them; NaN
+        elsewhere.
+        """
+        storage, rig = self.storage, self.plan.rig
+        goal = np.full((self.plan.variants, len(self.names)), np.nan)
+        at_float = {int(tank): place for place, tank in enumerate(storage.floats.tank)}
+        fed = {place for place in range(len(self.names)) if self.fills[:, place].any()}
+        if not at_float or not fed <= at_float.keys():
+            return goal
+        shut = storage.floor[:, storage.floats.tank] + storage.floats.shut_level
+        highest = shut.max(axis=1, keepdims=True)
+        for name in self.filled:
+            place = list(rig.tanks).index(name)
+            if place not in fed:
+                level = NEARLY_FULL * np.maximum(highest - storage.floor[:, place : place + 1], 0.0)
+                goal[:, place] = (level * storage.area[:, place : place + 1])[:, 0]
+        return goal
+
     def full_volumes(self) -> Array:
         """Return the volumes (n, T) at which the tanks to be filled count as full, NaN for the others.
 
@@ -117,6 +138,7 @@ class Tanks:
         for place, tank in enumerate(storage.floats.tank):
             shut = NEARLY_FULL * storage.floats.shut_level[:, place] * storage.area[:, tank]
             goal[:, tank] = np.minimum(goal[:, tank], shut)
+        goal = np.fmin(goal, self._levelled_with_floats())
         others = [place for place, name in enumerate(self.names) if name not in self.filled]
         goal[:, others] = np.nan
         return np.maximum(goal, storage.start_level * storage.area)
@@ -168,7 +190,7 @@ def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
     met: set[str] = set()
     for number, line in enumerate(rig.lines.values()):
         met |= {line.start, line.end} if open_lines[number] else set()
-        if line.end in rig.tanks and not balances[number]:
+        if line.end in rig.tanks and open_lines[number] and not balances[number]:
             fills[number, list(rig.tanks).index(line.end)] = True
     told = tuple(
         f"tank {name} starts {'full' if share else 'empty'}"

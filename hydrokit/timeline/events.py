@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Events", "events_of", "inflow_when_close"]
 
 _NEAR_BALANCE: Final = 1e-6
-"""Share of what passes a full tank within which its net inflow has just turned."""
+"""Share of the largest flow within which the net inflow of a full tank has just turned."""
 _NEAR_FAINT: Final = 0.02
 """Share by which an inflow may be past the one that counts as faint."""
 
@@ -107,7 +107,7 @@ class _Turned:
 def _turned(now: Run, taken: Step) -> _Turned:
     into = now.storage.into
     begins, ends = now.inflow, taken.inflow
-    near = _NEAR_BALANCE * now.passing
+    near = _NEAR_BALANCE * now.largest
     ebb = now.brimming & (ends < -now.ripple)
     limit = now.enough * now.most
     faint = now.close & ~now.there & (limit > now.ripple) & (ends < limit)

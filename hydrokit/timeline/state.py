@@ -21,9 +21,9 @@ ON_EVENT: Final = 1e-8
 _FILM: Final = 1e-3
 """m; water above an upper outlet that fell dry at which it gives again, lest it open and shut without end."""
 _NOTHING: Final = 1e-9
-"""Share of what passes a tank below which it neither gains nor loses."""
+"""Share of the largest flow below which a tank neither gains nor loses."""
 _DROP: Final = 1e-15
-"""m³/s; the same where nothing passes."""
+"""m³/s; the same where nothing flows."""
 
 
 @dataclass(slots=True)
@@ -83,9 +83,15 @@ class Run:
         return throughput
 
     @property
+    def largest(self) -> Array:
+        """The largest flow of any line, for each tank, shape (n, T), m³/s."""
+        largest: Array = np.abs(self.flow).max(axis=1, keepdims=True)
+        return np.broadcast_to(largest, self.volume.shape)
+
+    @property
     def ripple(self) -> Array:
         """Net inflow below which a tank counts as neither gaining nor losing, shape (n, T), m³/s."""
-        return _NOTHING * self.passing + _DROP
+        return _NOTHING * self.largest + _DROP
 
     @property
     def net(self) -> Array:

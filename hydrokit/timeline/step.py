@@ -20,6 +20,8 @@ __all__ = ["Situation", "Step", "inflow_now", "step"]
 
 _SWEEPS: Final = 40
 _SETTLED: Final = 1e-9
+_UNSEEN: Final = 1e-9
+"""Share of a tank's volume within which a stage need not know what it holds."""
 _SHUTS_TO: Final = 0.2
 """Share of its opening that a float valve keeps from one sweep to the next, lest it be tried shut."""
 _STANDSTILL: Final = 1e-12
@@ -124,8 +126,11 @@ class _Tries:
 
     def agree(self, flow: Array) -> Mask:
         """Return in which variants what comes out is what was tried."""
-        off = np.abs(self.told_by(flow) - self.tried).max(axis=1)
-        return np.asarray(off <= _SETTLED * np.maximum(np.abs(flow).max(axis=1), _STANDSTILL))
+        off = np.abs(self.told_by(flow) - self.tried)
+        share, full = self.held.share, np.broadcast_to(self.storage.full, self.held.base.shape)
+        unseen = np.divide(_UNSEEN * full, share, out=np.zeros(full.shape), where=share > 0.0)
+        flowing = _SETTLED * np.maximum(np.abs(flow).max(axis=1, keepdims=True), _STANDSTILL)
+        return np.asarray((off <= np.maximum(flowing, np.tile(unseen, 2))).all(axis=1))
 
     def go_on(self, flow: Array, left: Index) -> None:
         """Set what to try next in the variants that are left."""

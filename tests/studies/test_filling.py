@@ -278,3 +278,24 @@ def test_a_line_that_only_drains_is_nothing_to_fill() -> None:
     assert (high.to_be_filled, low.to_be_filled) == (False, True)
     assert high.start_level == 0.5
     assert high.end_level < 0.5
+
+
+def test_a_tank_that_levels_with_one_behind_a_float_valve_counts_as_full_with_it() -> None:
+    rig = Rig(
+        sources={"spring": Source(surface=3.2)},
+        tanks={
+            "upper": Tank(volume=0.12, floor=1.2, depth=0.6),
+            "lower": Tank(volume=0.12, floor=1.2, depth=0.6, inlet="bottom"),
+        },
+        lines={
+            "feed": Line(
+                start="spring",
+                end="upper",
+                parts=(Hose(bore=0.0125, length=25.0), FloatValve(bore=0.0125, kv=1.5 / 3600.0, shut_level=0.55)),
+            ),
+            "balance": Line(start="upper", end="lower", parts=(Hose(bore=0.019, length=0.8),)),
+        },
+    )
+    answer = fill(rig)
+    assert (answer.ends, answer.spilled) == ("all full", 0.0)
+    assert [tank.end_level for tank in answer.tanks] == pytest.approx([0.98 * 0.55] * 2, rel=2e-3)
