@@ -36,7 +36,7 @@ def _first_small(text: str) -> str:
 
 
 def _bad(suspect: Suspect, view: View) -> str:
-    return _first_small(" and ".join([view.said(suspect.conditions[0]), *map(view.said, suspect.conditions[1:])]))
+    return " and ".join(_first_small(view.said(condition)) for condition in suspect.conditions)
 
 
 def _wrong(answer: Diagnosis, view: View) -> str:
@@ -44,12 +44,15 @@ def _wrong(answer: Diagnosis, view: View) -> str:
     if answer.named == 0:
         return f"The readings are those of the rig as stated: {stated} should arrive." if answer.explained else ""
     named = answer.suspects[: answer.named]
-    if answer.named == 1:
-        return f"Most likely: {_bad(named[0], view)}. So {flow} arrives where {stated} should."
     first = f"{flow} arrives where {stated} should."
     if answer.named > _MOST_SPOKEN:
-        return f"{first} {answer.named} explanations fit the readings equally well; they are listed below."
+        how = "fit the readings equally well" if answer.explained else "come equally near to the readings"
+        return f"{first} {answer.named} explanations {how}; they are listed below."
     either = "; or ".join(_bad(suspect, view) for suspect in named)
+    if not answer.explained:
+        return f"{first} Nearest to the readings comes: {either}."
+    if answer.named == 1:
+        return f"{first} Most likely: {either}."
     return f"{first} These explain the readings equally well, which do not tell them apart: {either}."
 
 
@@ -80,7 +83,7 @@ def _next(answer: Diagnosis, view: View) -> str:
 
 
 def _to_do(answer: Diagnosis) -> str:
-    if answer.named != 1:
+    if answer.named != 1 or not answer.explained:
         return ""
     return " ".join(answer.suspects[0].remedies)
 

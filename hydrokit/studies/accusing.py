@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from hydrokit.studies.suspects import Verdicts
     from hydrokit.studies.workbench import Workbench
 
-__all__ = ["Condition", "Suspect", "findings_of_suspects", "suspects_of"]
+__all__ = ["Condition", "Suspect", "findings_of_suspects", "others_of", "suspects_of"]
 
 AS_STATED: Final = "rig as stated"
 FAULT: Final = "what is wrong"
@@ -26,6 +26,9 @@ _SOURCE: Final = "least squares on the readings; how suspects are weighed is our
 _LISTED: Final = 6
 _SOMETHING: Final = 0.1
 """Gain in misfit below which a suspect explains nothing that the rig as stated does not."""
+
+_NIL: Final = 1e-3
+"""Grade below which a fault is as good as absent."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,12 +80,21 @@ def _suspect(bench: Workbench, fit: Fit, *, named: bool) -> Suspect:
     )
 
 
+def others_of(found: Verdicts) -> tuple[Fit, ...]:
+    """Return the first few of the guesses that fit worse, if all their faults count and explain anything."""
+    worth = [
+        fit
+        for fit in found.ruled_out
+        if fit.misfit < found.stated.misfit - _SOMETHING and all(fit.grades[place] > _NIL for place in fit.guess.free)
+    ]
+    return tuple(worth[:_LISTED])
+
+
 def suspects_of(bench: Workbench, found: Verdicts) -> tuple[Suspect, ...]:
-    """Return the suspects, those named first; of the others only the first few, if they explain anything at all."""
-    others = [fit for fit in found.ruled_out if fit.misfit < found.stated.misfit - _SOMETHING]
+    """Return the suspects: those named, then the others worth telling, the best first."""
     return (
         *(_suspect(bench, fit, named=True) for fit in found.named),
-        *(_suspect(bench, fit, named=False) for fit in others[:_LISTED]),
+        *(_suspect(bench, fit, named=False) for fit in others_of(found)),
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from hydrokit.answers import Answer
 from hydrokit.bounds import Dimension, Mistakes, Spec
-from hydrokit.studies.accusing import Condition, Suspect, findings_of_suspects, suspects_of
+from hydrokit.studies.accusing import Condition, Suspect, findings_of_suspects, others_of, suspects_of
 from hydrokit.studies.fitting import Fits, grid_of, grid_rows
 from hydrokit.studies.further import Further, further_readings, safe_to_shut
 from hydrokit.studies.ranges import conditions_of
@@ -214,8 +214,7 @@ def diagnose(
     grid = grid_of(everywhere[:, place], len(bench.faults))
     found = verdicts(fits, grid)
     suspects = suspects_of(bench, found)
-    others = len(found.named) == 1 and len(suspects) > 1
-    compared = [*found.named, *found.ruled_out[: int(others)]]
+    compared = [*found.named, *(others_of(found)[:1] if len(found.named) == 1 else ())]
     with_gauges = bench.bench(np.stack([fit.grades for fit in (*compared, found.stated)]))
     foretold = with_gauges.read(spots)
     safe = [at for at, spot in enumerate(spots) if spot.kind != "dead_head" or safe_to_shut(bench.state, spot)]

@@ -245,19 +245,15 @@ def places_named(answer: Diagnosis) -> list[tuple[tuple[str, str], ...]]:
 
 @pytest.mark.slow
 def test_names_what_was_planted() -> None:
-    right, alone, first, missed = 0, 0, 0, []
+    missed = []
     for seed in range(RIGS):
         planted = plant(seed)
         named = places_named(diagnose(planted.rig, planted.readings))
-        wanted = ((planted.kind, planted.place),)
-        if wanted in named:
-            right += 1
-            alone += len(named) == 1
-            first += named[0] == wanted
-        else:
+        if ((planted.kind, planted.place),) not in named:
             missed.append((seed, planted.kind, round(planted.cost, 2), named))
-    print(f"named {right} of {RIGS}; alone {alone}; first {first}; missed {missed}")  # noqa: T201
-    assert right >= 0.9 * RIGS, missed
+        told = {kind for ((kind, _),) in named}  # no tie but of filters in a row, or of a worn pump and an air leak
+        assert len(told) == 1 or told == {"worn pump", "air leak"}, (seed, named)
+    assert len(missed) <= 0.1 * RIGS, missed
 
 
 @pytest.mark.slow
