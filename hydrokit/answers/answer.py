@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, fields, is_dataclass
-from html import escape
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from hydrokit.answers.data import as_data
 from hydrokit.answers.finding import Finding, Trust, Verdict, worst
+from hydrokit.answers.html import html_of
 from hydrokit.bounds import Mistakes, nearest
 from hydrokit.errors import MissingExtra
 
@@ -94,31 +94,20 @@ class Answer:
             raise MissingExtra("frames", "pandas") from error
         return pd.DataFrame([_flat(row) for row in self.to_dict()[name]])
 
-    def __repr__(self) -> str:
+    def _told(self) -> str:
         counts = {verdict: sum(finding.verdict is verdict for finding in self.findings) for verdict in Verdict}
         told = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
-        return (
-            f"<{type(self).__name__} of {self.title!r}, mode {self.mode!r}: {self.verdict} ({told or 'no findings'})>"
-        )
+        return f"{self.verdict} ({told or 'no findings'})"
+
+    def __repr__(self) -> str:
+        return f"<{type(self).__name__} of {self.title!r}, mode {self.mode!r}: {self._told()}>"
 
     def _repr_html_(self) -> str:
-        rows = [_flat(row) for row in self.to_dict()[self.table]]
-        names = list(rows[0]) if rows else []
-        head = "".join(f"<th>{escape(name)}</th>" for name in names)
-        body = "".join(
-            "<tr>" + "".join(f"<td>{escape(_short(row[name]))}</td>" for name in names) + "</tr>" for row in rows
-        )
-        return f"<p>{escape(repr(self))}</p><table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+        return html_of(self, f"{type(self).__name__} of {self.title}, mode {self.mode}: {self._told()}", self.table)
 
 
 def _rows(value: Any) -> bool:
     return isinstance(value, tuple) and bool(value) and all(is_dataclass(row) for row in value)
-
-
-def _short(value: Any) -> str:
-    if value is None:
-        return ""
-    return f"{value:.4g}" if isinstance(value, float) else str(value)
 
 
 def _flat(row: dict[str, Any]) -> dict[str, Any]:

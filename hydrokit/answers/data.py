@@ -14,9 +14,9 @@ from hydrokit.answers.phrases import Phrase
 from hydrokit.bounds import Spec, specs_of
 from hydrokit.units import unit_of
 
-__all__ = ["as_data"]
+__all__ = ["VARIED", "as_data"]
 
-_VARIED = frozenset({"value", "limit", "low", "high", "spread", "stated", "foretold"})
+VARIED = frozenset({"value", "limit", "low", "high", "spread", "stated", "foretold"})
 """Fields in the unit of the dimension that stands beside them."""
 
 
@@ -47,7 +47,7 @@ def _varied(instance: Any) -> dict[str, Any]:
     unit = unit_of(instance.dimension)
     return {
         item.name: _measured(getattr(instance, item.name), unit)
-        if item.name in _VARIED
+        if item.name in VARIED
         else as_data(getattr(instance, item.name))
         for item in fields(instance)
     }

@@ -1,11 +1,10 @@
-"""Numbers under each other: one unit for a whole column, named in its head, and as many decimals for all."""
+"""A column of numbers under its head and unit."""
 
 from __future__ import annotations
 
-from math import floor, log10
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
-from hydrokit.units import display_unit, in_unit
+from hydrokit.units import aligned
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -13,14 +12,6 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Dimension
 
 __all__ = ["column"]
-
-_DIGITS: Final = 4
-_MOST_DECIMALS: Final = 3
-
-
-def _fixed(number: float, decimals: int) -> str:
-    text = f"{number:.{decimals}f}"
-    return text.lstrip("-") if float(text) == 0.0 else text
 
 
 def column(
@@ -34,13 +25,5 @@ def column(
     >>> column("head", [1.8, -0.25, None], Dimension.LENGTH)
     ('head\nm', ['1.800', '-0.250', ''])
     """
-    largest = max((abs(value) for value in values if value is not None), default=0.0)
-    unit = display_unit(largest, dimension, system)
-    top = abs(in_unit(largest, dimension, unit)) if unit else largest
-    whole = floor(log10(top)) + 1 if top >= 1.0 else 1
-    decimals = min(max(_DIGITS - whole, 0), _MOST_DECIMALS)
-    cells = [
-        "" if value is None else _fixed(in_unit(value, dimension, unit) if unit else value, decimals)
-        for value in values
-    ]
+    unit, cells = aligned(values, dimension, system)
     return f"{head}\n{unit}" if unit else head, cells

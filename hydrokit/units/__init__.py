@@ -5,11 +5,12 @@ every value is a plain float in SI, and pint is loaded only when a quantity ente
 
 Files: ``unit`` one unit, ``listed`` all of them, ``gallons`` and ``wire`` their oddities, ``spelling`` finds one by
 name, ``pressures`` gauge and absolute, ``refusals`` the messages, ``grammar`` reads text, ``door`` lets values in,
-``ladders`` and ``display`` let them out, ``pint_door`` pint.
+``ladders``, ``display`` and ``columns`` let them out, ``pint_door`` pint.
 """
 
 from __future__ import annotations
 
+from hydrokit.units.columns import aligned
 from hydrokit.units.display import display_unit, in_unit, listed_units, show, text_of
 from hydrokit.units.door import Measured, measured, quantity, si, unit_of
 from hydrokit.units.gallons import Gallon
@@ -19,6 +20,7 @@ __all__ = [
     "SYSTEMS",
     "Gallon",
     "Measured",
+    "aligned",
     "display_unit",
     "in_unit",
     "listed_units",

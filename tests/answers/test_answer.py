@@ -38,16 +38,29 @@ class Row:
     height: Annotated[float | None, Spec(Dimension.LENGTH, "of it")] = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Many:
+    places: tuple[str, ...]
+    levels: Annotated[tuple[float, ...], Spec(Dimension.LENGTH, "of few tanks")]
+    curve: Annotated[tuple[float, ...], Spec(Dimension.LENGTH, "in time")]
+    wanted: bool
+
+
 @dataclass(frozen=True, kw_only=True, repr=False)
 class Told(Answer):
     question: ClassVar[str] = "tell"
 
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered")]
     levels: Annotated[Any, Spec(Dimension.LENGTH, "in time")] = (0.0, 0.1)
-    rows: tuple[Row, ...] = ()
+    rows: tuple[Row | Many, ...] = ()
 
 
-def told(**more: Any) -> Told:
+@dataclass(frozen=True, kw_only=True, repr=False)
+class ToldByRows(Told):
+    table: ClassVar[str] = "rows"
+
+
+def told_fields(**more: Any) -> dict[str, Any]:
     given: dict[str, Any] = {
         "title": "trailer",
         "mode": "filling",
@@ -55,7 +68,11 @@ def told(**more: Any) -> Told:
         "trust": TRUST,
         "flow": 1e-4,
     }
-    return Told(**{**given, **more})
+    return {**given, **more}
+
+
+def told(**more: Any) -> Told:
+    return Told(**told_fields(**more))
 
 
 def test_the_worst_of_verdicts_and_silence_is_not_known() -> None:
@@ -166,6 +183,29 @@ def test_a_notebook_shows_a_table_and_nothing_in_it_is_markup() -> None:
     assert "&lt;script&gt;" in html
     assert "<td>a&lt;b&gt;&amp;c</td>" in html
     assert html.count("<tr>") == 2
+
+
+def test_a_notebook_shows_numbers_in_the_trades_units_and_few_digits() -> None:
+    rows = (Row(place="tap", flow=2e-4, height=1.23456), Row(place="tank", flow=1 / 60_000, height=None))
+    html = ToldByRows(**told_fields(rows=rows, flow=1.23456e-4))._repr_html_()
+    assert "<p>flow 7.41 L/min</p>" in html
+    assert "<th>place</th><th>flow [L/min]</th><th>height [m]</th>" in html
+    assert "<td>tap</td><td>12.00</td><td>1.235</td>" in html
+    assert "<td>tank</td><td>1.00</td><td></td>" in html
+
+
+def test_a_notebook_shows_each_finding_in_the_unit_of_its_own_dimension() -> None:
+    html = told(findings=(FINDING, replace(FINDING, dimension=Dimension.FLOW, value=1e-4, limit=None)))._repr_html_()
+    assert "<td>9 m</td><td>2.4 m</td><td>-0.73</td>" in html
+    assert "<td>6 L/min</td><td></td><td>-0.73</td>" in html
+    assert "dimension" not in html
+
+
+def test_a_notebook_leaves_curves_to_frames() -> None:
+    rows = (Many(places=("a", "b"), levels=(0.0, 0.1), curve=tuple(0.1 * each for each in range(50)), wanted=True),)
+    html = ToldByRows(**told_fields(rows=rows))._repr_html_()
+    assert "curve" not in html
+    assert "<td>a, b</td><td>0 m, 100 mm</td><td>yes</td>" in html
 
 
 def test_a_notebook_shows_an_answer_without_rows() -> None:
