@@ -37,6 +37,8 @@ __all__ = ["Depth", "Lift", "lift", "lifted"]
 _STEPS: Final = (0.1, 0.2, 0.25, 0.5, 1.0)
 _ROWS: Final = 14
 _FLOODED: Final = -0.5
+_BEYOND: Final = 0.05
+"""m behind a limit at which the next row stands: where water breaks, the flow falls away within a few decimetres."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +66,8 @@ class Lift(Answer):
     limits : tuple of LiftLimit
         Each limit with the depth at which it gives way.
     depths : tuple of Depth
-        Flow against depth, from flooded to failing; the present depth among them.
+        Flow against depth in even steps, from flooded to failing, with rows at every limit and just beyond; the present
+        depth among them.
     budget : Budget or None
         Where the head of the air goes, as the rig stands.
     shifts : tuple of Shift
@@ -108,9 +111,17 @@ def _lifts(drawn: Drawn, limits: tuple[LiftLimit, ...]) -> Array:
     return step * np.arange(np.floor(low / step), np.ceil(high / step) + 1.0)
 
 
+def _edges(limits: tuple[LiftLimit, ...]) -> Array:
+    """Return lifts at each limit and just beyond."""
+    at = np.array([limit.lift for limit in limits if limit.binds and limit.lift is not None])
+    return np.concatenate([at, at + _BEYOND])
+
+
 def _depths(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | None) -> tuple[Depth, ...]:
+    given = np.append(_edges(limits), drawn.lift)
     even = _lifts(drawn, limits)
-    lifts = np.union1d(even[np.abs(even - drawn.lift) > 1e-9], [drawn.lift])
+    far = np.abs(even[:, None] - given).min(axis=1) > 1e-9
+    lifts = np.union1d(even[far], given)
     surfaces = drawn.pump_height - lifts
     state = drawn.solved({}, np.zeros(len(lifts), np.intp), surfaces)
     flows, full, left = (
@@ -124,6 +135,8 @@ def _depths(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | No
     )
     reached = {limit.limit: lifts <= (np.inf if limit.lift is None else limit.lift) for limit in order}
     kept = reached | {name: each >= 0.0 for name, each in left.items()}
+    for limit in order:  # at its own edge a limit holds, whatever the rounding
+        kept[limit.limit] = kept[limit.limit] | (lifts == limit.lift)
     return tuple(
         Depth(
             lift=float(each),

@@ -123,6 +123,29 @@ def test_the_present_depth_is_as_check_finds_it(ten_rigs, answers, name: str) ->
 
 
 @pytest.mark.parametrize("name", LIFTED)
+def test_the_depths_have_rows_at_both_sides_of_every_limit(answers, name: str) -> None:
+    answer = answers(name)
+    for limit in answer.limits:
+        if limit.binds and limit.lift is not None:
+            held = [depth for depth in answer.depths if depth.lift <= limit.lift]
+            passed = [depth for depth in answer.depths if depth.lift > limit.lift]
+            assert held[-1].lift == limit.lift
+            assert passed[0].lift - limit.lift == pytest.approx(0.05) or passed[0].lift - limit.lift < 0.05
+            assert limit.limit not in held[-1].fails
+            assert limit.limit in passed[0].fails
+
+
+def test_the_flow_is_seen_to_fall_away_where_water_breaks(answers) -> None:
+    """Half of the flow is lost within a few decimetres behind the limit, and rows stand on both sides of that."""
+    answer = answers("demonstration")
+    whole = next(limit.lift for limit in answer.limits if limit.limit == "water stays whole")
+    flows = [depth.flow / depth.full_pipe_flow for depth in answer.depths if whole <= depth.lift < whole + 0.5]
+    assert flows[0] == pytest.approx(1.0, abs=1e-6)
+    assert any(0.5 < flow < 0.95 for flow in flows)
+    assert flows[-1] < 0.5
+
+
+@pytest.mark.parametrize("name", LIFTED)
 def test_the_budget_adds_up(answers, name: str) -> None:
     budget = answers(name).budget
     left = budget.air_head - budget.vapour_head - budget.lift - budget.friction_head
