@@ -236,10 +236,6 @@ def _tail(unit: str) -> str:
     return "" if unit in {"", "1"} else f" {unit}"
 
 
-def _found_text(value: float, unit: str) -> str:
-    return f"{value:g}{_tail(unit) if math.isfinite(value) else ''}"
-
-
 def _range_text(low: float, high: float, unit: str) -> str:
     unit = _tail(unit)
     if math.isinf(low) and math.isinf(high):
@@ -277,7 +273,7 @@ def require(name: str, value: Real, low: float, high: float, unit: str = "") -> 
     bad = ~((values >= low) & (values <= high) & np.isfinite(values))
     if bad.any():
         worst = float(values[bad].flat[0]) if values.ndim else float(values)
-        raise RangeError([Mistake(name, _found_text(worst, unit), _range_text(low, high, unit))])
+        raise RangeError([Mistake(name, f"{worst:g}{_tail(unit)}", _range_text(low, high, unit))])
 
 
 def require_word(name: str, word: object, known: Iterable[str]) -> None:
@@ -310,7 +306,7 @@ def _check_number(place: str, value: object, spec: Spec, mistakes: Mistakes) -> 
     elif not (spec.low <= number <= spec.high and math.isfinite(number)):
         unit = spec.dimension.si_unit
         expected = f"{_range_text(spec.low, spec.high, unit)} ({spec.doc})"
-        mistakes.add(place, _found_text(number, unit), expected, spec.example)
+        mistakes.add(place, f"{number:g}{_tail(unit)}", expected, spec.example)
 
 
 def _check_curve(place: str, value: object, spec: Curve, mistakes: Mistakes) -> tuple[tuple[float, float], ...] | None:

@@ -94,7 +94,7 @@ def test_a_curve_needs_enough_points_and_good_numbers() -> None:
     told = str(caught.value)
     assert "found 1 point, expected at least 2 points: what it costs" in told
     assert "found -1 m^3/s, expected at least 0 m^3/s (flow)" in told
-    assert "found nan, expected a finite number (drop)" in told
+    assert "found nan Pa, expected a finite number (drop)" in told
 
 
 def test_a_curve_may_have_a_greatest_number_of_points() -> None:

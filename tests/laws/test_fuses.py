@@ -41,5 +41,5 @@ def test_bounds_that_cross_are_refused_variant_by_variant() -> None:
 
 
 def test_an_unknown_rating_is_no_rating() -> None:
-    with pytest.raises(RangeError, match=r"^rating: found nan, expected 0 to 100000 A"):
+    with pytest.raises(RangeError, match=r"^rating: found nan A, expected 0 to 100000 A"):
         fuse_bounds(running_current=7.0, rating=cable_rating(0.2e-6))

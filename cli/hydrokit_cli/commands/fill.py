@@ -20,7 +20,7 @@ __all__ = ["command"]
 _TIME: Final = Quantity(Spec(Dimension.TIME, "longest time to follow", low=1e-3, high=1e10, example='"2 h"'))
 
 
-@click.command("fill", epilog="\b\nExample:\n  hydrokit fill rig.toml --order near --order far")
+@click.command("fill", epilog="\b\nExample:\n  hydrokit fill --order near --order far")
 @asks_rig
 @click.option(
     "--order",
