@@ -49,6 +49,8 @@ _DRIFT: Final = 1e-8
 """Share of the largest flow by which a line may still change; tells more than energy does in a short wide line."""
 _ROUNDING: Final = 1e-13
 """Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
+_EPS: Final = 1e-15
+"""Share of the heads in play that is lost in their rounding; through an easy line it is a flow that means nothing."""
 _NOISE: Final = 1e-13
 """Share of the heads in play below which a climb is rounding, not a climb."""
 _SMALLEST_HEAD: Final = 1e-3
@@ -165,7 +167,12 @@ class _Search:
 
     def slack(self, state: _State) -> Array:
         """Return by how much rounding may pass a bound, shape (n, 1)."""
-        slack: Array = _ROUNDING * np.maximum(self.largest(state.flow), self.pull(state))[:, None]
+        easiest = np.where((state.side == 0) & self.drifts, 1.0 / state.slope, 0.0).max(axis=1)
+        heads = np.maximum(self.size(state), np.abs(state.error).max(axis=1))
+        rounding = np.maximum(
+            _ROUNDING * np.maximum(self.largest(state.flow), self.pull(state)), _EPS * heads * easiest
+        )
+        slack: Array = rounding[:, None]
         return slack
 
     def pull(self, state: _State) -> Array:
@@ -187,6 +194,12 @@ class _Search:
             return np.zeros(len(flow))
         share: Array = np.abs(self.joints.inflow(flow) - demand).max(axis=1) / self.largest(flow)
         return share
+
+    def spill(self, flow: Array) -> Array:
+        """Return what rounding leaves unbalanced at the joints, shape (n,), m³/s: merit cannot tell less than that."""
+        left = np.abs(self.joints.inflow(flow) - self.plan.ends.demand).sum(axis=1)
+        spill: Array = np.minimum(left, ACCEPTED * self.largest(flow))
+        return spill
 
     def largest(self, flow: Array) -> Array:
         """Return the largest flow or demand of each variant, or what counts as standstill."""
@@ -273,6 +286,8 @@ def _advance(search: _Search, state: _State) -> None:
     way, drop = flow - state.flow, search.drop(head)
     climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
     reach: Array = np.ones((len(way), 1))
+    size, spill = search.size(state), search.spill(state.flow)
+    noise = ((_NOISE * np.abs(way).sum(axis=1) + spill) * size)[:, None]
     if search.bounded:
         outside = (flow < search.low - slack) | (flow > search.high + slack)
         astray = outside.any(axis=1, keepdims=True) | (climb > 0.0)
@@ -283,7 +298,6 @@ def _advance(search: _Search, state: _State) -> None:
             way, drop = flow - state.flow, search.drop(head)
             climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
     whole = reach
-    noise = _NOISE * (np.abs(way).sum(axis=1) * search.size(state))[:, None]
     for _ in range(_CUTS):
         trial = state.flow + reach * way
         loss, slope = line_loss(search.plan, trial)
