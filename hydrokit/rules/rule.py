@@ -135,7 +135,7 @@ def _not_known(rule: Rule, missing: list[Missing]) -> Iterable[Finding]:
             value=None,
             limit=None,
             margin=None,
-            reason=phrase(reason or f"Cannot be judged: {needed} is not stated."),
+            reason=phrase(reason or f"Cannot be judged without {needed}."),
             advice=phrase(advice or f"State {needed}, from the data sheet or a measurement."),
             source=rule.source,
         )
