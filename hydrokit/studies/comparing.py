@@ -115,9 +115,7 @@ def _names(rigs: Sequence[Any], names: Sequence[str] | None) -> tuple[str, ...]:
     return titles if len(set(titles)) == len(titles) else tuple(f"rig {number}" for number in range(1, len(rigs) + 1))
 
 
-def _solved(
-    rigs: Sequence[Rig], names: Sequence[str], mode: str | None, changed: Mapping[str, float]
-) -> list[State]:
+def _solved(rigs: Sequence[Rig], names: Sequence[str], mode: str | None, changed: Mapping[str, float]) -> list[State]:
     """Solve every rig; what is wrong with any is told of all at once, behind its name."""
     states: list[State] = []
     mistakes = Mistakes()
@@ -229,7 +227,9 @@ def compare(
     modes = [state.plan.mode for state in states]
     reached = _trust(states, findings, called)
     unknown = dict.fromkeys(reached.unknown)
-    sides = tuple(_side(name, state, own, given, unknown) for name, state, own in zip(called, states, findings, strict=True))
+    sides = tuple(
+        _side(name, state, own, given, unknown) for name, state, own in zip(called, states, findings, strict=True)
+    )
     return Comparison(
         title=" against ".join(called),
         mode=", ".join(dict.fromkeys(modes)),
