@@ -21,6 +21,8 @@ __all__ = ["Edges", "Reach", "last_held"]
 
 _HALVED_EVERY: Final = 3
 """Every so many steps a stretch is halved, whatever its ends suggest, so that the search always comes to an end."""
+_TOGETHER: Final = 96
+"""How many values are looked at together; up to about here one more costs next to nothing."""
 _MOST_STEPS: Final = 200
 """A stretch of any length is closed in to the last digit of a float in fewer."""
 
@@ -106,29 +108,42 @@ class _Ends:
             chord, np.minimum(self.low + 0.5 * tolerance, middle), np.maximum(self.high - 0.5 * tolerance, middle)
         )
 
-    def take(self, rows: Index, at: Array, left: Array) -> None:
-        """Move an end of some stretches to where they were looked at.
+    def looked_at(self, rows: Index, tolerance: float, *, halve: bool) -> Array:
+        """Return where some stretches are looked at next, rising, shape (rows, points).
 
-        The end that stays counts for half from then on, so that the next guess falls on its side.
+        A guess each; where there are few stretches even divisions as well, as many rows at once cost little more than one.
         """
-        holds = left >= 0.0
-        low, high = rows[holds], rows[~holds]
-        self.low[low], self.left_low[low] = at[holds], left[holds]
-        self.high[high], self.left_high[high] = at[~holds], left[~holds]
-        self.left_high[low] *= 0.5
-        self.left_low[high] *= 0.5
+        low, high = self.low[rows, None], self.high[rows, None]
+        parts = max(_TOGETHER // len(rows), 1)
+        divisions = low + np.arange(1, parts) / parts * (high - low)
+        guess = self.guess(tolerance, halve=halve)[rows, None]
+        return np.sort(np.concatenate([guess, divisions], axis=1), axis=1)
+
+    def take(self, rows: Index, at: Array, left: Array) -> None:
+        """Close some stretches in around the last point that holds, of those they were looked at, shape (rows, points).
+
+        An end that stays counts for half from then on, so that the next guess falls on its side.
+        """
+        points = np.column_stack([self.low[rows], at, self.high[rows]])
+        found = np.column_stack([self.left_low[rows], left, self.left_high[rows]])
+        each, most = np.arange(len(rows)), at.shape[1]
+        last = most - np.argmax(np.column_stack([found[:, most:0:-1] >= 0.0, np.ones(len(rows), bool)]), axis=1)
+        self.low[rows], self.high[rows] = points[each, last], points[each, last + 1]
+        self.left_low[rows] = np.where(last == 0, 0.5, 1.0) * found[each, last]
+        self.left_high[rows] = np.where(last == most, 0.5, 1.0) * found[each, last + 1]
 
 
 def _closed_in(
     slack: Callable[[Index, Array], Array], case: Index, limit: Index, ends: _Ends, tolerance: float
 ) -> Array:
     """Return the lower ends of stretches that have been closed in to the tolerance."""
-    step = 0
-    while (rows := np.flatnonzero(ends.high - ends.low > tolerance)).size:
-        step += 1
-        at = ends.guess(tolerance, halve=step % _HALVED_EVERY == 0)[rows]
-        if step > _MOST_STEPS:
+    for step in range(1, _MOST_STEPS + 1):
+        rows = np.flatnonzero(ends.high - ends.low > tolerance)
+        if not rows.size:
             break
-        left = slack(case[rows], at)[np.arange(len(rows)), limit[rows]]
-        ends.take(rows, at, left)
+        at = ends.looked_at(rows, tolerance, halve=step % _HALVED_EVERY == 0)
+        points = at.shape[1]
+        found = slack(np.repeat(case[rows], points), at.ravel())
+        left = found[np.arange(at.size), np.repeat(limit[rows], points)]
+        ends.take(rows, at, left.reshape(at.shape))
     return ends.low

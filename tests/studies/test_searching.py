@@ -37,3 +37,31 @@ def test_every_case_has_its_own_edge() -> None:
 def test_an_edge_is_always_one_at_which_the_limit_holds() -> None:
     edges = last_held(lambda rows, values: (1.0 / 3.0 - values)[:, None], cases=1, values=GRID, tolerance=1e-6)
     assert edges.value[0, 0] <= 1.0 / 3.0
+
+
+def test_few_stretches_are_closed_in_within_few_looks() -> None:
+    """One case that jumps, as a limit that is infinite on one side: a section of 96 takes five looks, halving takes thirty."""
+    looks = 0
+
+    def slack(rows, values):
+        nonlocal looks
+        looks += 1
+        return np.where(values <= 1.0 / 7.0, 1.0, -np.inf)[:, None]
+
+    edges = last_held(slack, cases=1, values=GRID, tolerance=1e-9)
+    assert 1.0 / 7.0 - 1e-9 <= edges.value[0, 0] <= 1.0 / 7.0
+    assert looks <= 7
+
+
+def test_many_stretches_are_closed_in_one_guess_at_a_time() -> None:
+    wanted = np.linspace(-0.9, 2.9, 400)
+    most = 0
+
+    def slack(rows, values):
+        nonlocal most
+        most = max(most, len(rows)) if len(rows) != 400 * len(GRID) else most
+        return np.tanh(wanted[rows] - values)[:, None]
+
+    edges = last_held(slack, cases=400, values=GRID, tolerance=1e-9)
+    assert edges.value[:, 0] == pytest.approx(wanted, abs=1e-9)
+    assert most == 400
