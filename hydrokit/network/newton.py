@@ -167,12 +167,11 @@ class _Search:
 
     def slack(self, state: _State) -> Array:
         """Return by how much rounding may pass a bound, shape (n, 1)."""
-        easiest = np.where((state.side == 0) & self.drifts, 1.0 / state.slope, 0.0).max(axis=1)
-        heads = np.maximum(self.size(state), np.abs(state.error).max(axis=1))
-        rounding = np.maximum(
-            _ROUNDING * np.maximum(self.largest(state.flow), self.pull(state)), _EPS * heads * easiest
-        )
-        slack: Array = rounding[:, None]
+        ease = np.where((state.side == 0) & self.drifts, 1.0 / state.slope, 0.0)
+        error = np.abs(state.error)
+        flow = np.maximum(self.largest(state.flow), (error * ease).max(axis=1))
+        head = np.maximum(self.size(state), error.max(axis=1))
+        slack: Array = np.maximum(_ROUNDING * flow, _EPS * head * ease.max(axis=1))[:, None]
         return slack
 
     def pull(self, state: _State) -> Array:
