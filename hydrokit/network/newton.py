@@ -147,18 +147,26 @@ class _Search:
             flow[:, self.stores] += left[:, self.plan.layout.start[self.stores]]
         return flow, state.head + shift
 
-    def within(self, state: _State, slack: Array) -> tuple[Array, Array, Sides]:
-        """Return a target that keeps to the bounds but for the slack, holding lines that would pass them."""
+    def within(self, state: _State) -> tuple[Array, Array, Sides]:
+        """Return a target that keeps to the bounds but for rounding, holding lines that would pass them."""
         side = state.side
         flow, head = self.target(state, side)
         for _ in range(_ROUNDS if self.bounded else 0):
-            free = side == 0
-            low, high = free & (flow < self.low - slack), free & (flow > self.high + slack)
+            low, high = self.passed(state, flow, side)
             if not (low.any() or high.any()):
                 break
             side = np.where(low, np.int8(-1), np.where(high, np.int8(1), side))
             flow, head = self.target(state, side)
         return flow, head, side
+
+    def passed(self, state: _State, flow: Array, side: Sides) -> tuple[Mask, Mask]:
+        """Return which free lines would pass their lower and upper bound by more than rounding, both (n, L)."""
+        free = side == 0
+        low, high = free & (flow < self.low), free & (flow > self.high)
+        if low.any() or high.any():
+            slack = self.slack(state)
+            low, high = low & (flow < self.low - slack), high & (flow > self.high + slack)
+        return low, high
 
     def size(self, state: _State) -> Array:
         """Return the head against which errors are measured, shape (n,): height difference, losses, at least 1 mm."""
@@ -194,11 +202,15 @@ class _Search:
         share: Array = np.abs(self.joints.inflow(flow) - demand).max(axis=1) / self.largest(flow)
         return share
 
-    def spill(self, flow: Array) -> Array:
-        """Return what rounding leaves unbalanced at the joints, shape (n,), m³/s: merit cannot tell less than that."""
-        left = np.abs(self.joints.inflow(flow) - self.plan.ends.demand).sum(axis=1)
-        spill: Array = np.minimum(left, ACCEPTED * self.largest(flow))
-        return spill
+    def climbing(self, state: _State, way: Array, climb: Array, ahead: Array) -> Mask:
+        """Return where the merit function still climbs at the end of a way, by more than rounding shows, (n, 1)."""
+        over: Mask = ahead > 0.5 * np.abs(climb)
+        if not over.any():
+            return over
+        left = np.abs(self.joints.inflow(state.flow) - self.plan.ends.demand).sum(axis=1)
+        spill = np.minimum(left, ACCEPTED * self.largest(state.flow))
+        noise = ((_NOISE * np.abs(way).sum(axis=1) + spill) * self.size(state))[:, None]
+        return np.asarray(over & (ahead > noise))
 
     def largest(self, flow: Array) -> Array:
         """Return the largest flow or demand of each variant, or what counts as standstill."""
@@ -223,7 +235,7 @@ def _started(search: _Search) -> _State:
     side = np.where(search.movable, np.int8(0), np.int8(-1))
     head = np.zeros((plan.variants, joints))
     state = _State(flow, head, side, loss, slope, loss - search.drop(head), np.zeros(shape, np.int16))
-    flow, head, side = search.within(state, search.slack(state))
+    flow, head, side = search.within(state)
     flow = search.clipped(flow)
     stuck = np.flatnonzero(search.unbalance(flow) > ACCEPTED)
     if stuck.size:
@@ -280,16 +292,13 @@ def _straight(search: _Search, state: _State) -> tuple[Array, Array, Sides, Arra
 
 def _advance(search: _Search, state: _State) -> None:
     """Take one step: towards the target within bounds, cut until the merit function no longer climbs at its end."""
-    slack = search.slack(state)
-    flow, head, side = search.within(state, slack)
+    flow, head, side = search.within(state)
     way, drop = flow - state.flow, search.drop(head)
     climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
     reach: Array = np.ones((len(way), 1))
-    size, spill = search.size(state), search.spill(state.flow)
-    noise = ((_NOISE * np.abs(way).sum(axis=1) + spill) * size)[:, None]
     if search.bounded:
-        outside = (flow < search.low - slack) | (flow > search.high + slack)
-        astray = outside.any(axis=1, keepdims=True) | (climb > 0.0)
+        low, high = search.passed(state, flow, side)
+        astray = (low | high).any(axis=1, keepdims=True) | (climb > 0.0)
         if astray.any():  # holding several lines at once has overdone it
             straight = _straight(search, state)
             flow, head = np.where(astray, straight[0], flow), np.where(astray, straight[1], head)
@@ -301,7 +310,7 @@ def _advance(search: _Search, state: _State) -> None:
         trial = state.flow + reach * way
         loss, slope = line_loss(search.plan, trial)
         ahead = (way * (loss - drop)).sum(axis=1, keepdims=True)
-        over = ahead > np.maximum(0.5 * np.abs(climb), noise)
+        over = search.climbing(state, way, climb, ahead)
         if not over.any():
             break
         cut = np.clip(-climb / np.where(over & (ahead != climb), ahead - climb, 1.0), 0.1, 0.7)
