@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Course", "Task", "run"]
 
-_TOLERANCE: Final = 1e-5
+_TOLERANCE: Final = 1.5e-5
 """Greatest error of a step, as a share of the tank's volume."""
 _TRIES: Final = 60
 _STEPS: Final = 20_000

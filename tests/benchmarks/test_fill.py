@@ -10,7 +10,7 @@ import pytest
 
 from hydrokit.files import demonstration
 from hydrokit.network import build_plan
-from hydrokit.parts import Hose
+from hydrokit.parts import Hose, PoweredPump
 from hydrokit.rig import Line
 from hydrokit.studies import fill, fill_times
 from hydrokit.studies.tanks import tanks_of
@@ -38,7 +38,23 @@ def short_balance() -> Rig:
     )
 
 
-@pytest.mark.parametrize("rig", [demonstration(), short_balance()], ids=["demonstration", "short balance line"])
+def off_its_battery(rig: Rig) -> Rig:
+    """Return a rig whose pumps run as their data sheets say."""
+    lines = {
+        name: replace(
+            line,
+            parts=tuple(replace(part, battery="") if isinstance(part, PoweredPump) else part for part in line.parts),
+        )
+        for name, line in rig.lines.items()
+    }
+    return replace(rig, lines=lines)
+
+
+@pytest.mark.parametrize(
+    "rig",
+    [demonstration(), short_balance(), off_its_battery(short_balance())],
+    ids=["demonstration", "short balance line", "short balance line, off its battery"],
+)
 def test_follow_a_twin_tank_fill(benchmark, rig: Rig) -> None:
     tanks = tanks_of(build_plan(rig, MODE, levels_apart=True))
     goal = tanks.full_volumes()
