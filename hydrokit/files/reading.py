@@ -50,6 +50,7 @@ class _Reader:
         self.tolerances: dict[str, float] = {}
         self.specs: dict[str, Spec] = {}
         self.torn = False  # something is missing, so that what meets what cannot be judged
+        self.unkind = False  # a part's kind is not known, so that what a mode says of it cannot be judged
         self.gallon: Gallon | None = None
         self.parts_list = PartsList()
 
@@ -98,7 +99,9 @@ class _Reader:
                 rig = Rig(**pieces)
             except NetworkError as error:
                 self.mistakes += [
-                    replace(each, line=self.places.line(*each.place.split("."))) for each in error.mistakes
+                    replace(each, line=self.places.line(*each.place.split(".")))
+                    for each in error.mistakes
+                    if not (self.unkind and each.place.startswith("modes."))
                 ]
         if self.mistakes or rig is None:
             raise InputError(sorted(self.mistakes, key=lambda mistake: mistake.line))
@@ -161,8 +164,8 @@ class _Reader:
             mistake = Mistake("", told(item), "a table", '{ part = "hose", … }')
             return Owned(Part, blank(Part, {}), faults=[("", mistake)])
         found = self.parts_list.resolve(item)
-        if found.cls is None:
-            self.torn = True
+        if found.cls is None:  # where its line runs from and to can be judged all the same
+            self.unkind = True
             return Owned(Part, blank(Part, found.fields), faults=found.faults)
         fields = found.fields
         if item.get("use") in alone:

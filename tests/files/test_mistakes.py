@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hydrokit.errors import InputError
-from hydrokit.files import read_rig
+from hydrokit.files import demonstration_text, read_rig
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -212,3 +212,12 @@ def test_control_characters_never_reach_the_message(small: str) -> None:
         with pytest.raises(InputError) as caught:
             read_rig(_with(small, old, new))
         assert str(caught.value).replace("\n", "").isprintable()
+
+
+def test_an_unknown_kind_hides_no_missing_end_and_blames_no_mode() -> None:
+    text = demonstration_text()
+    torn = text.replace('part = "diaphragm pump"', 'part = "diafragm pump"', 1).replace('to = "near"', 'to = "naer"', 1)
+    with pytest.raises(InputError) as caught:
+        read_rig(torn)
+    places = [mistake.place for mistake in caught.value.mistakes]
+    assert places == ["parts.lift-pump.part", "lines.to-near.to"]
