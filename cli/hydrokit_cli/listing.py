@@ -11,26 +11,38 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["COMMANDS", "Commands"]
+__all__ = ["COMMANDS", "GROUPS", "Commands"]
 
-COMMANDS: Final = {
-    "check": "Say whether a rig works as drawn, what limits it, what to change first.",
-    "bore": "Choose hose bore: the smallest standard size that delivers enough and breaks no rule.",
-    "fill": "Say how long the tanks take to fill, how evenly, and what spills.",
-    "draw": "Say what comes out of the tap, for how long, and how many days the water lasts.",
-    "match": "Rank pumps for a rig, and say why those that fail do.",
-    "compare": "Put several rig files side by side, and mark what differs.",
-    "lift": "Say whether a pump lifts from its depth, how deep the water could go, and what limits it.",
-    "limit": "Say how high a pump may stand above this water, here and today, and what limits it.",
-    "hose": "Give two of flow, bore and drop of one level hose, and get the third.",
-    "wear": "Say how a rig does as its filters load up, which goes first and when.",
-    "envelope": "Say whether a rig holds in every condition it meets, and which corner fails first.",
-    "diagnose": "Say from bench readings what is wrong with a rig, and what to read next.",
-    "new": "Write a rig file to start from, with every line explained.",
-    "schema": "Print the JSON Schema of a rig file, for editors.",
-    "rules": "List every rule, what it needs and where its limit comes from.",
-    "catalogue": "List the generic parts, or show one.",
+GROUPS: Final = {
+    "Will it work?": {
+        "check": "Say whether a rig works as drawn, what limits it, what to change first.",
+        "lift": "Say whether a pump lifts from its depth, how deep the water could go, and what limits it.",
+        "fill": "Say how long the tanks take to fill, how evenly, and what spills.",
+        "draw": "Say what comes out of the tap, for how long, and how many days the water lasts.",
+        "wear": "Say how a rig does as its filters load up, which goes first and when.",
+        "envelope": "Say whether a rig holds in every condition it meets, and which corner fails first.",
+    },
+    "What to choose?": {
+        "bore": "Choose hose bore: the smallest standard size that delivers enough and breaks no rule.",
+        "match": "Rank pumps for a rig, and say why those that fail do.",
+        "compare": "Put several rig files side by side, and mark what differs.",
+    },
+    "Why does it disappoint?": {
+        "diagnose": "Say from bench readings what is wrong with a rig, and what to read next.",
+    },
+    "No rig file yet?": {
+        "limit": "Say how high a pump may stand above this water, here and today, and what limits it.",
+        "hose": "Give two of flow, bore and drop of one level hose, and get the third.",
+        "new": "Write a rig file to start from, with every line explained.",
+    },
+    "What may a rig file hold, and by what is it judged?": {
+        "schema": "Print the JSON Schema of a rig file, for editors.",
+        "catalogue": "List the generic parts, or show one.",
+        "rules": "List every rule, what it needs and where its limit comes from.",
+    },
 }
+"""The commands by the question that they answer."""
+COMMANDS: Final = {name: line for group in GROUPS.values() for name, line in group.items()}
 """The first line of each command's help, here so that listing them loads none."""
 
 
@@ -60,10 +72,14 @@ class Commands(click.Group):
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the list of commands."""
+        """Write the commands under the questions that they answer."""
         del ctx
-        with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
+        widest = max(map(len, COMMANDS))
+        for question, commands in GROUPS.items():
+            formatter.write_paragraph()
+            formatter.write_text(question)
+            with formatter.indentation():
+                formatter.write_dl([(name.ljust(widest), line) for name, line in commands.items()])
 
 
 def _hint(word: str, words: Sequence[str]) -> str:
