@@ -8,8 +8,10 @@ from typing import Any, Final
 from hydrokit.bounds import specs_of
 from hydrokit.catalogue import generic_parts
 from hydrokit.files.frames import FRAMES
-from hydrokit.files.models import model_of
+from hydrokit.files.models import ORIGIN, model_of
 from hydrokit.parts import END_KINDS, PART_KINDS
+from hydrokit.parts.describing import first_line
+from hydrokit.parts.reading import required
 from hydrokit.rig import ASIDE, SINGLES, Line, Mode, Rig
 
 __all__ = ["schema"]
@@ -27,14 +29,18 @@ _PLAIN: Final[dict[str, dict[str, Any]]] = {
     "enters": {"enum": ["top", "bottom"]},
     "closed": _TEXTS,
     "off": _TEXTS,
-    "set": {"type": "object"},
+    "set": {"type": "object", "additionalProperties": {"type": ["string", "number"]}},
 }
 
 
 def _without_noise(schema: dict[str, Any]) -> dict[str, Any]:
     """Take away the titles and the defaults of None that pydantic adds."""
+
+    def is_noise(key: str, value: object) -> bool:
+        return key == "title" or (key == "default" and value is None)
+
     fields = {
-        name: {key: value for key, value in field.items() if key not in {"title", "default"}}
+        name: {key: value for key, value in field.items() if not is_noise(key, value)}
         for name, field in schema["properties"].items()
     }
     return {**schema, "properties": fields}
@@ -42,29 +48,49 @@ def _without_noise(schema: dict[str, Any]) -> dict[str, Any]:
 
 def _kind(cls: type[Any]) -> dict[str, Any]:
     schema = _without_noise(model_of(cls).model_json_schema())
-    first_line = (cls.__doc__ or "").partition("\n")[0]
-    return {**schema, "title": getattr(cls, "kind", cls.__name__.lower()), "description": first_line}
+    return {**schema, "title": getattr(cls, "kind", cls.__name__.lower()), "description": first_line(cls)}
 
 
-def _part(cls: type[Any], *, whole: bool) -> dict[str, Any]:
-    """Return the schema of a part; one that is described once may leave fields to the lines that use it."""
+def _part(cls: type[Any]) -> dict[str, Any]:
+    """Return the schema of a part that may leave fields out, being described once and used in lines."""
     schema = _kind(cls)
     kind = {"const": cls.kind, "description": schema["description"]}
-    needed = ["part", *(schema.get("required", []) if whole else [])]
-    return {**schema, "properties": {"part": kind, **schema["properties"]}, "required": needed}
+    return {**schema, "properties": {"part": kind, **schema["properties"]}, "required": ["part"]}
+
+
+def _word(cls: type[Any]) -> str:
+    return str(cls.kind).replace(" ", "-")  # no blanks in a reference
 
 
 def _use(*, whole: bool) -> dict[str, Any]:
-    names = list(dict.fromkeys(name for cls in PART_KINDS.values() for name in specs_of(cls)))
+    docs: dict[str, dict[str, None]] = {}
+    for cls in PART_KINDS.values():
+        for name, spec in specs_of(cls).items():
+            docs.setdefault(name, {})[spec.doc] = None
     where = "under [parts] or in the catalogue" if whole else "in the catalogue"
     use = {"type": "string", "description": f"name of a part {where}", "examples": list(generic_parts())}
-    fields: dict[str, Any] = {name: {"description": "goes before what the used part says"} for name in names}
-    properties = {"use": use, **fields, "origin": {"type": "object", "additionalProperties": {"type": "string"}}}
-    return {"type": "object", "properties": properties, "required": ["use"], "additionalProperties": False}
+    fields: dict[str, Any] = {
+        name: {"description": f"{', or '.join(told)}; goes before what the used part says"}
+        for name, told in docs.items()
+    }
+    origin = {"type": "object", "additionalProperties": {"type": "string"}, "description": ORIGIN}
+    properties = {"use": use, **fields, "origin": origin}
+    return {
+        "title": "part used by name",
+        "type": "object",
+        "properties": properties,
+        "required": ["use"],
+        "additionalProperties": False,
+    }
 
 
 def _any_part(*, whole: bool) -> dict[str, Any]:
-    return {"anyOf": [*(_part(cls, whole=whole) for cls in PART_KINDS.values()), _use(whole=whole)]}
+    kinds = PART_KINDS.values()
+    word = {"enum": list(PART_KINDS), "description": "kind of part"}
+    parts = [
+        {"$ref": f"#/$defs/{_word(cls)}"} | ({"required": ["part", *required(cls)]} if whole else {}) for cls in kinds
+    ]
+    return {"type": "object", "properties": {"part": word}, "anyOf": [*parts, _use(whole=whole)]}
 
 
 def _frame(cls: type[Any], inner: dict[str, dict[str, Any]]) -> dict[str, Any]:
@@ -72,13 +98,12 @@ def _frame(cls: type[Any], inner: dict[str, dict[str, Any]]) -> dict[str, Any]:
     properties = {
         key: {
             **{**_PLAIN, **inner}[key],
-            "description": doc,
-            **({"examples": [example]} if example and key in inner else {}),
+            "description": f"{doc}; for example {example}" if example else doc,
         }
         for key, (_, doc, example) in frame.keys.items()
     }
-    required = [key for key in frame.keys if key in frame.required]
-    return {"type": "object", "properties": properties, "required": required, "additionalProperties": False}
+    needed = [key for key in frame.keys if key in frame.required]
+    return {"type": "object", "properties": properties, "required": needed, "additionalProperties": False}
 
 
 def _group(name: str) -> dict[str, Any]:
@@ -91,6 +116,7 @@ def _schema() -> dict[str, Any]:
     definitions = {
         "part": _any_part(whole=True),
         "described-once": _any_part(whole=False),
+        **{_word(cls): _part(cls) for cls in PART_KINDS.values()},
         **{kind: _kind(cls) for kind, cls in END_KINDS.items()},
         "line": line,
         "mode": _frame(Mode, {}),

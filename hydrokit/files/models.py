@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import partial
+from json import loads
 from typing import TYPE_CHECKING, Annotated, Any, Final
 
-from hydrokit.bounds import Choice, Curve, FieldSpec, Flag, Spec, choices_of, specs_of
+from hydrokit.bounds import Choice, Curve, Dimension, FieldSpec, Flag, Spec, choices_of, specs_of
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import FRAMES, check_name, near, printable
+from hydrokit.parts.describing import FieldText, described
 from hydrokit.parts.reading import read_field, read_text, required, told
-from hydrokit.units import listed_units
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -23,8 +24,12 @@ if TYPE_CHECKING:
 
     from hydrokit.units import Gallon
 
-__all__ = ["Checked", "checked", "model_of"]
+__all__ = ["ORIGIN", "Checked", "checked", "model_of"]
 
+ORIGIN: Final = (
+    'where each value comes from, by field: measured, data sheet, guess; for example origin = { bore = "measured" }'
+)
+_BARE: Final = (Dimension.NUMBER, Dimension.FRACTION)
 _MODELS: Final[dict[type[Any], type[BaseModel]]] = {}  # making one takes a few milliseconds
 
 
@@ -49,30 +54,42 @@ def _origin(cls: type[Any], raw: object) -> dict[str, str]:
     return dict(raw)
 
 
-def _schema_of(cls: type[Any], name: str, spec: FieldSpec) -> dict[str, Any]:
+def _type_of(cls: type[Any], name: str, spec: FieldSpec) -> dict[str, Any]:
     if isinstance(spec, Spec):
-        return _number_schema(spec)
+        return {"type": ["string", "number"] if spec.dimension in _BARE else "string"}
     if isinstance(spec, Curve):
-        return {"description": spec.doc, **_curve_schema(spec)}
+        return _curve_schema(spec)
     if isinstance(spec, Choice):
-        return {"description": spec.doc, "enum": list(choices_of(cls, name))}
-    return {"description": spec.doc, "type": "boolean" if isinstance(spec, Flag) else "string"}
+        return {"enum": list(choices_of(cls, name))}
+    return {"type": "boolean" if isinstance(spec, Flag) else "string"}
 
 
 def _curve_schema(curve: Curve) -> dict[str, Any]:
-    pair = {"type": "array", "prefixItems": [_number_schema(curve.x), _number_schema(curve.y)], "items": False}
-    pair |= {"minItems": 2, "maxItems": 2}
+    pair: dict[str, Any] = {"type": "array", "items": False, "minItems": 2, "maxItems": 2}
+    pair["prefixItems"] = [
+        {"type": ["string", "number"] if spec.dimension in _BARE else "string", "description": spec.doc}
+        for spec in (curve.x, curve.y)
+    ]
     many: dict[str, Any] = {"type": "array", "items": pair, "minItems": curve.least}
     return {"anyOf": [many, pair]} if curve.least == 1 else many
 
 
-def _number_schema(spec: Spec) -> dict[str, Any]:
-    units = listed_units(spec.dimension)
-    listed = f" in {', '.join(units)}" if units else ""
-    described = f"{spec.doc}; {spec.dimension.value}{listed}"
-    kinds: dict[str, Any] = {"type": ["string", "number"] if spec.dimension in ("number", "fraction") else "string"}
-    example = spec.example.strip('"')
-    return kinds | {"description": described} | ({"examples": [example]} if example else {})
+def _written(spec: FieldSpec, text: str) -> Any:
+    """Return a default as a rig file writes it: text, but for plain numbers and flags."""
+    if isinstance(spec, Flag):
+        return text == "true"
+    return float(text) if isinstance(spec, Spec) and spec.dimension is Dimension.NUMBER else text
+
+
+def _schema_of(cls: type[Any], name: str, field: FieldText) -> dict[str, Any]:
+    spec = specs_of(cls)[name]
+    example = f"; for example {name} = {field.example}" if field.example else ""
+    schema = _type_of(cls, name, spec) | {"description": f"{field.sentence()}{example}"}
+    if field.example and "…" not in field.example:
+        schema["examples"] = [loads(field.example)]
+    if field.default:
+        schema["default"] = _written(spec, field.default)
+    return schema
 
 
 def _model(name: str, entries: dict[str, tuple[Any, Any]]) -> type[BaseModel]:
@@ -93,15 +110,16 @@ def _kind_model(cls: type[Any]) -> type[BaseModel]:
         return lambda raw, info: read_field(cls, name, raw, info.context)
 
     entries: dict[str, tuple[Any, Any]] = {}
-    for name, spec in specs_of(cls).items():
-        schema = WithJsonSchema(_schema_of(cls, name, spec))
+    for described_field in described(cls):
+        name = described_field.name
+        schema = _schema_of(cls, name, described_field)
         default = ... if name in needed else None
-        kind = Annotated[Any, BeforeValidator(reader(name)), schema]
-        entries[name] = (kind, Field(default))
+        kind = Annotated[Any, BeforeValidator(reader(name)), WithJsonSchema(schema)]
+        entries[name] = (kind, Field(default, json_schema_extra=schema))  # the model's own default is None
     words = {"type": "object", "additionalProperties": {"type": "string"}}
-    words |= {"propertyNames": {"enum": list(specs_of(cls))}}
+    words |= {"propertyNames": {"enum": list(specs_of(cls))}, "description": ORIGIN}
     origin = Annotated[Any, BeforeValidator(partial(_origin, cls)), WithJsonSchema(words)]
-    entries["origin"] = (origin, Field(None, description="where each value comes from: measured, data sheet, guess"))
+    entries["origin"] = (origin, Field(None, description=ORIGIN))
     return _model(cls.__name__, entries)
 
 

@@ -46,11 +46,18 @@ class Hose(Part):
         ),
     ] = None
     friction_factor: Annotated[
-        float | None, Spec(Dimension.NUMBER, "Darcy friction factor, given instead of roughness", low=1e-4, high=1.0)
+        float | None,
+        Spec(Dimension.NUMBER, "Darcy friction factor, given instead of roughness", low=1e-4, high=1.0, example="0.03"),
     ] = None
     friction_multiplier: Annotated[
         float,
-        Spec(Dimension.NUMBER, "loss against that of a smooth bore; 2 for ribbed or corrugated", low=0.1, high=20.0),
+        Spec(
+            Dimension.NUMBER,
+            "loss against that of a smooth bore; 2 for ribbed or corrugated",
+            low=0.1,
+            high=20.0,
+            example="2",
+        ),
     ] = 1.0
     high_point: Annotated[
         float | None,

@@ -25,7 +25,9 @@ class Fitting(PointPart):
 
     bore: Annotated[float, BORE]
     k: Annotated[float, _K]
-    k_backward: Annotated[float | None, Spec(Dimension.NUMBER, "the same for flow backward", low=0.0, high=1e6)] = None
+    k_backward: Annotated[
+        float | None, Spec(Dimension.NUMBER, "the same for flow backward", low=0.0, high=1e6, example="1.5")
+    ] = None
     pressure_rating: Annotated[float | None, rated_pressure("fitting")] = None
 
 

@@ -292,5 +292,13 @@ class HandPump(Pump):
         Spec(Dimension.PRESSURE_DROP, "pressure rise at the greatest force", low=1.0, high=1e7, example='"3 bar"'),
     ] = 3e5
     person_power: Annotated[
-        float, Spec(Dimension.POWER, "what a person sustains", low=1.0, high=500.0, source="50 to 75 W, from memory")
+        float,
+        Spec(
+            Dimension.POWER,
+            "what a person sustains",
+            low=1.0,
+            high=500.0,
+            source="50 to 75 W, from memory",
+            example='"60 W"',
+        ),
     ] = 60.0

@@ -21,7 +21,18 @@ if TYPE_CHECKING:
     from hydrokit.parts.base import Part
     from hydrokit.units import Gallon
 
-__all__ = ["Value", "plain", "read_field", "read_fields", "read_number", "read_part", "read_text", "required", "told"]
+__all__ = [
+    "Value",
+    "limits_of",
+    "plain",
+    "read_field",
+    "read_fields",
+    "read_number",
+    "read_part",
+    "read_text",
+    "required",
+    "told",
+]
 
 Value: TypeAlias = Measured | tuple[tuple[float, float], ...] | str | bool
 Made = TypeVar("Made")
@@ -61,13 +72,16 @@ def read_text(raw: object) -> str:
     return raw
 
 
-def _limits(spec: Spec) -> str:
+def limits_of(spec: Spec) -> str:
+    """Return the limits of a number in the trade's units; an empty text where it has none."""
     low, high = (
         show(limit, spec.dimension, digits=6) if math.isfinite(limit) else "" for limit in (spec.low, spec.high)
     )
     if low and high:
         return f"{low} to {high}"
-    return f"at least {low}" if low else f"at most {high}"
+    if low:
+        return f"at least {low}"
+    return f"at most {high}" if high else ""
 
 
 def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measured:
@@ -103,7 +117,7 @@ def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measur
             ]
         ) from None
     if not spec.low <= number.value <= spec.high:
-        raise RangeError([Mistake("", told(raw), f"{_limits(spec)} ({spec.doc})", spec.example)])
+        raise RangeError([Mistake("", told(raw), f"{limits_of(spec)} ({spec.doc})", spec.example)])
     return number
 
 

@@ -15,9 +15,13 @@ _GAUGE = Spec(
     Dimension.GAUGE_PRESSURE, "pressure kept up there; 0 is open to the air", low=-101_325.0, example='"2 bar"'
 )
 _ENTRANCE = Spec(
-    Dimension.NUMBER, "loss of a bare hose end in velocity heads: 0.5 flush, 0.8 projecting", low=0.0, high=100.0
+    Dimension.NUMBER,
+    "loss of a bare hose end in velocity heads: 0.5 flush, 0.8 projecting",
+    low=0.0,
+    high=100.0,
+    example="0.8",
 )
-_EXIT = Spec(Dimension.NUMBER, "velocity heads lost where the water leaves the hose", low=0.0, high=100.0)
+_EXIT = Spec(Dimension.NUMBER, "velocity heads lost where the water leaves the hose", low=0.0, high=100.0, example="1")
 
 
 def _bore(what: str, example: str) -> Spec:
@@ -183,5 +187,11 @@ class Joint(End):
     ] = None
     demand: Annotated[
         float,
-        Spec(Dimension.FLOW, "flow taken out here, whatever the pressure; negative is put in", low=-1e3, high=1e3),
+        Spec(
+            Dimension.FLOW,
+            "flow taken out here, whatever the pressure; negative is put in",
+            low=-1e3,
+            high=1e3,
+            example='"2 L/min"',
+        ),
     ] = 0.0

@@ -17,7 +17,9 @@ _KV = Spec(
     high=10.0,
     example='"4 Kv"',
 )
-_K = Spec(Dimension.NUMBER, "loss in velocity heads of its bore, given instead of a pattern", low=0.0, high=1e6)
+_K = Spec(
+    Dimension.NUMBER, "loss in velocity heads of its bore, given instead of a pattern", low=0.0, high=1e6, example="3"
+)
 _CRACKING = Spec(Dimension.PRESSURE_DROP, "pressure needed to open it at all", low=0.0, high=1e6, example='"4 kPa"')
 
 

@@ -15,8 +15,10 @@ from hydrokit.parts.base import MASS, POSITION
 
 __all__ = ["Load", "Vehicle"]
 
-_RATING: Final = Spec(Dimension.MASS, "greatest load that this support is rated for", low=0.0, high=1e6)
-_SHARE: Final = Spec(Dimension.FRACTION, "of the whole mass, on the front support", low=0.0, high=1.0)
+_RATING: Final = Spec(
+    Dimension.MASS, "greatest load that this support is rated for", low=0.0, high=1e6, example='"75 kg"'
+)
+_SHARE: Final = Spec(Dimension.FRACTION, "of the whole mass, on the front support", low=0.0, high=1.0, example='"7 %"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

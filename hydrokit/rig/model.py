@@ -80,17 +80,32 @@ class Site:
         ),
     ] = 0.0
     density: Annotated[
-        float | None, Spec(Dimension.DENSITY, "of the liquid, where it is not water", low=1.0, high=2e4)
+        float | None,
+        Spec(Dimension.DENSITY, "of the liquid, where it is not water", low=1.0, high=2e4, example='"1030 kg/m³"'),
     ] = None
     viscosity: Annotated[
-        float | None, Spec(Dimension.VISCOSITY, "of the liquid, where it is not water", low=1e-6, high=1e3)
+        float | None,
+        Spec(Dimension.VISCOSITY, "of the liquid, where it is not water", low=1e-6, high=1e3, example='"1.3 mPa s"'),
     ] = None
     vapour_pressure: Annotated[
-        float | None, Spec(Dimension.ABSOLUTE_PRESSURE, "of the liquid, where it is not water", low=0.0, high=1e6)
+        float | None,
+        Spec(
+            Dimension.ABSOLUTE_PRESSURE,
+            "of the liquid, where it is not water",
+            low=0.0,
+            high=1e6,
+            example='"1.7 kPa absolute"',
+        ),
     ] = None
     air_pressure: Annotated[
         float | None,
-        Spec(Dimension.ABSOLUTE_PRESSURE, "as measured, instead of that of the altitude", low=1e3, high=2e5),
+        Spec(
+            Dimension.ABSOLUTE_PRESSURE,
+            "as measured, instead of that of the altitude",
+            low=1e3,
+            high=2e5,
+            example='"98.2 kPa absolute"',
+        ),
     ] = None
 
     def __post_init__(self) -> None:
