@@ -7,7 +7,7 @@ from hydrokit.files.described import schema
 from hydrokit.files.pump_lists import load_pumps, read_pumps
 from hydrokit.files.reading import load_rig, read_rig
 from hydrokit.files.samples import demonstration, demonstration_text, hand_check, starter
-from hydrokit.files.saving import save_text
+from hydrokit.files.saving import save_bytes, save_text
 from hydrokit.files.writing import quantity_text, save_rig, write_rig
 
 __all__ = [
@@ -22,6 +22,7 @@ __all__ = [
     "read_pumps",
     "read_readings",
     "read_rig",
+    "save_bytes",
     "save_rig",
     "save_text",
     "schema",

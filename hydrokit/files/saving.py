@@ -1,4 +1,4 @@
-"""Text to a file, whole or not at all."""
+"""Text or bytes to a file, whole or not at all."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 
 from hydrokit.errors import OutputError
 
-__all__ = ["save_text"]
+__all__ = ["save_bytes", "save_text"]
 
 
 def save_text(text: str, path: str | Path, *, force: bool = False) -> None:
@@ -34,15 +34,38 @@ def save_text(text: str, path: str | Path, *, force: bool = False) -> None:
     The text goes to a new file in the same folder, which then takes the place of the old one in one step.
     """
     try:
-        target = Path(path).resolve()  # through a link, so that the link stays one
         data = text.encode()
+    except ValueError as error:
+        raise OutputError(f"{str(path)!r} cannot be written: {error}") from error
+    save_bytes(data, path, force=force)
+
+
+def save_bytes(data: bytes, path: str | Path, *, force: bool = False) -> None:
+    """Write bytes as :func:`save_text` writes a text.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole.
+    path : str or Path
+        In a folder that exists.
+    force : bool
+        Write over a file that is there.
+
+    Raises
+    ------
+    OutputError
+        If the file is there and ``force`` is not given, or if it cannot be written.
+    """
+    try:
+        target = Path(path).resolve()  # through a link, so that the link stays one
         directory, exists = target.is_dir(), target.exists()
     except (OSError, RuntimeError, ValueError) as error:
         raise OutputError(f"{str(path)!r} cannot be written: {error}") from error
     if directory:
         raise OutputError(f"{path} is a directory; give the name of a file")
     if exists and not force:
-        raise OutputError(f"{path} exists already; it is written over only if forced")
+        raise OutputError(f"{path} exists already")
     part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
     try:
         with part.open("xb") as file:

@@ -1,0 +1,56 @@
+"""Where the head goes, part by part, as bars with their figures written beside them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from hydrokit.bounds import Dimension
+from hydrokit.sheets.pictures.bars import bars_of, height_of
+from hydrokit.sheets.pictures.style import Look, Picture
+from hydrokit.sheets.places import said
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from matplotlib.figure import FigureBase
+
+    from hydrokit.sheets.pictures.labels import Labels
+    from hydrokit.studies.heads import HeadShare
+
+__all__ = ["pictures_of"]
+
+_SMALL: Final = 0.005
+_MOST: Final = 14
+
+
+def _named(share: HeadShare) -> str:
+    return "the height gained" if share.place == share.kind else said(share.place)
+
+
+def _told(shares: Sequence[HeadShare]) -> tuple[list[HeadShare], list[HeadShare]]:
+    """Return the shares that have a bar of their own, and the rest."""
+    own = [share for share in shares if share.share >= _SMALL][:_MOST]
+    return own, list(shares[len(own) :])
+
+
+def _draw(frame: FigureBase, look: Look, shares: Sequence[HeadShare]) -> Iterable[Labels]:
+    own, rest = _told(shares)
+    rows = [
+        (_named(share), share.share, f"{share.share:.1%}, {look.show(share.head, Dimension.LENGTH)}") for share in own
+    ]
+    if rest:
+        sum_of_rest = sum(share.share for share in rest)
+        rows.append((f"{len(rest)} other part{'s' * (len(rest) > 1)}", sum_of_rest, f"{sum_of_rest:.1%}"))
+    bars_of(frame, look, rows, "share of all that is spent (%)", Dimension.FRACTION)
+    return ()
+
+
+def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
+    """Return one picture; none where nothing flows."""
+    del look
+    if answer.head_shares:
+        own, rest = _told(answer.head_shares)
+        height = height_of(len(own) + bool(rest))
+        yield Picture(
+            "heads", "Where the head goes", height, lambda frame, look: _draw(frame, look, answer.head_shares)
+        )
