@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from importlib import import_module
-from typing import TYPE_CHECKING, Final
+from typing import Any, Final
 
 import click
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
+from hydrokit.bounds import nearest
+from hydrokit.errors import InputError, Mistake
+from hydrokit_cli.mistyped import under_options
 
 __all__ = ["COMMANDS", "GROUPS", "Commands"]
 
@@ -38,6 +38,7 @@ GROUPS: Final = {
     "What may a rig file hold, and by what is it judged?": {
         "schema": "Print the JSON Schema of a rig file, for editors.",
         "catalogue": "List the generic parts, or show one.",
+        "explain": "Say what a word means, with its formula and its source.",
         "rules": "List every rule, what it needs and where its limit comes from.",
     },
 }
@@ -68,8 +69,23 @@ class Commands(click.Group):
         """Return the command that the arguments call; names the nearest where there is none."""
         word = args[0]
         if word not in COMMANDS and not word.startswith("-"):
-            ctx.fail(f"{word!r} is no command.{_hint(word, list(COMMANDS))}")
+            close = f"check {word}" if word.endswith(".toml") else nearest(word, list(COMMANDS))
+            wanted = f"one of the commands {', '.join(COMMANDS)}"
+            raise InputError([Mistake("hydrokit", repr(word), wanted, f"hydrokit {close}" if close else "")])
         return super().resolve_command(ctx, args)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command that was typed; what is wrong with its options is told under their names."""
+        try:
+            return super().invoke(ctx)
+        except InputError as error:
+            raise under_options(error, self._typed(ctx)) from error
+        except click.BadOptionUsage as error:
+            error.cmd = error.cmd or self._typed(ctx)
+            raise
+
+    def _typed(self, ctx: click.Context) -> click.Command | None:
+        return self.get_command(ctx, ctx.invoked_subcommand or "")
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the commands under the questions that they answer."""
@@ -80,8 +96,3 @@ class Commands(click.Group):
             formatter.write_text(question)
             with formatter.indentation():
                 formatter.write_dl([(name.ljust(widest), line) for name, line in commands.items()])
-
-
-def _hint(word: str, words: Sequence[str]) -> str:
-    close = get_close_matches(word, words, n=1)
-    return f" Write {close[0]}." if close else f" There are {', '.join(words)}."

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from hydrokit.errors import InputError, MissingExtra, Mistake, OutputError, SolverError
+from hydrokit.errors import InputError, MissingExtra, OutputError, SolverError
 from hydrokit_cli import exits
-from hydrokit_cli.listing import Commands
+from hydrokit_cli.listing import COMMANDS, Commands
+from hydrokit_cli.mistyped import mistakes_of
 from hydrokit_cli.printing import note, tell_mistakes
 
 if TYPE_CHECKING:
@@ -37,16 +38,9 @@ def hydrokit(context: click.Context) -> None:
         click.echo(context.get_help())
 
 
-def _mistakes(error: Exception) -> Sequence[Mistake]:
-    """Return what was wrong with the command, its input or where it was to write."""
-    if isinstance(error, InputError):
-        return error.mistakes
-    if isinstance(error, click.ClickException):
-        context = getattr(error, "ctx", None)
-        command = context.command_path if context else "hydrokit"
-        return [Mistake("the command", error.format_message(), f"what {command} --help lists")]
-    wanted = "that library" if isinstance(error, MissingExtra) else "a file that can be written"
-    return [Mistake("the command", str(error), wanted)]
+def _command(arguments: Sequence[str]) -> str:
+    """Return the command that was typed, without its arguments."""
+    return next((f"hydrokit {word}" for word in arguments if word in COMMANDS), "hydrokit")
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -68,7 +62,9 @@ def main(arguments: Sequence[str]) -> int:
         code = exits.INTERRUPTED
     except (click.ClickException, InputError, MissingExtra, OutputError) as error:
         file = ", ".join(getattr(error, "__notes__", []))  # left by whoever read the file
-        tell_mistakes(_mistakes(error), file=file, as_json="--json" in arguments)
+        undone = "written" if isinstance(error, OutputError) else "computed"
+        found = mistakes_of(error, _command(arguments))
+        tell_mistakes(found, file=file, undone=undone, as_json="--json" in arguments)
         code = exits.WRONG_INPUT
     except SolverError as error:
         note(f"No answer was reached: {error}")
@@ -82,7 +78,11 @@ def main(arguments: Sequence[str]) -> int:
 
 def run() -> None:
     """Run the command that was typed, and exit with its code."""
-    for stream in (sys.stdout, sys.stderr):
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal without ° shows ?, and does not stop
-    sys.exit(main(sys.argv[1:]))
+    try:
+        code = main(sys.argv[1:])
+    except KeyboardInterrupt:  # before or after the command itself
+        code = exits.INTERRUPTED
+    sys.exit(code)

@@ -57,8 +57,11 @@ def note(text: str) -> None:
     click.echo(text, err=True)
 
 
-def tell_mistakes(mistakes: Iterable[Mistake], *, file: str, as_json: bool) -> None:
-    """Write mistakes, in a file if one is named, to standard error; as one JSON document to standard output as well, where JSON was asked for."""
+def tell_mistakes(mistakes: Iterable[Mistake], *, file: str, undone: str, as_json: bool) -> None:
+    """Write mistakes, in a file if one is named, to standard error.
+
+    Where JSON was asked for, standard output gets one document of them as well.
+    """
     from dataclasses import asdict
     from json import dumps
 
@@ -67,7 +70,7 @@ def tell_mistakes(mistakes: Iterable[Mistake], *, file: str, as_json: bool) -> N
 
     found = list(mistakes)
     width, colour = screen(sys.stderr)
-    click.echo(render_mistakes(found, file=file, width=width, colour=colour), err=True, nl=False)
+    click.echo(render_mistakes(found, file=file, undone=undone, width=width, colour=colour), err=True, nl=False)
     if as_json:
         document = {"format": FORMAT, "file": file or None, "mistakes": [asdict(mistake) for mistake in found]}
         emit_json(dumps(document, indent=2, ensure_ascii=False))

@@ -7,14 +7,17 @@ from typing import TYPE_CHECKING
 
 import click
 
-from hydrokit.errors import InputError
+from hydrokit.bounds import nearest
+from hydrokit.errors import InputError, Mistake
 from hydrokit.parts.reading import read_number
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from hydrokit.bounds import Spec
     from hydrokit.units import Measured
 
-__all__ = ["Quantity", "UncertainQuantity"]
+__all__ = ["Quantity", "UncertainQuantity", "Word"]
 
 
 class Quantity(click.ParamType[float]):
@@ -30,6 +33,7 @@ class Quantity(click.ParamType[float]):
 
     def __init__(self, spec: Spec) -> None:
         self.spec = spec
+        self.example = spec.example.strip('"')
 
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """Return the number, SI.
@@ -42,7 +46,7 @@ class Quantity(click.ParamType[float]):
         del ctx
         number = _read(self.spec, value, param)
         if number.tolerance:
-            raise click.BadParameter("a value without ± is wanted", param=param)
+            raise InputError([Mistake(_place(param), f"a tolerance in {value!r}", "a value without ±")])
         return number.value
 
 
@@ -53,6 +57,7 @@ class UncertainQuantity(click.ParamType["Measured"]):
 
     def __init__(self, spec: Spec) -> None:
         self.spec = spec
+        self.example = spec.example.strip('"')
 
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Measured:
         """Return the number and what stands behind ±, SI.
@@ -66,8 +71,40 @@ class UncertainQuantity(click.ParamType["Measured"]):
         return _read(self.spec, value, param)
 
 
+class Word(click.Choice[str]):
+    """One of some words, whatever its capitals; the nearest is named where it is none of them.
+
+    Parameters
+    ----------
+    words : iterable of str
+        As they are written.
+    """
+
+    def __init__(self, words: Iterable[str]) -> None:
+        super().__init__(tuple(words), case_sensitive=False)
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the word as it is listed.
+
+        Raises
+        ------
+        InputError
+            If it is none of them; the place is the option.
+        """
+        del ctx
+        lowered = {word.lower(): word for word in self.choices}
+        if (text := str(value)).lower() not in lowered:
+            expected = f"one of {', '.join(self.choices)}"
+            raise InputError([Mistake(_place(param), repr(value), expected, nearest(text[:60], self.choices))])
+        return lowered[text.lower()]
+
+
+def _place(param: click.Parameter | None) -> str:
+    return "value" if param is None else param.opts[0]
+
+
 def _read(spec: Spec, value: object, param: click.Parameter | None) -> Measured:
-    place = "value" if param is None else param.opts[0]
+    place = _place(param)
     try:
         return read_number(spec, value)
     except InputError as error:

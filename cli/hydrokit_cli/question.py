@@ -19,6 +19,7 @@ from hydrokit.rig import Rig, spec_at
 from hydrokit.units import SYSTEMS
 from hydrokit_cli import exits
 from hydrokit_cli.printing import emit, emit_json, note, screen
+from hydrokit_cli.quantities import Word
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -29,6 +30,7 @@ __all__ = [
     "naming_file",
     "print_answer",
     "settings_of",
+    "shows_brief",
     "shows_json",
     "takes_settings",
     "takes_units",
@@ -38,13 +40,14 @@ _Read = TypeVar("_Read")
 _BUILT_IN: Final = "Built-in demonstration rig, all data invented; name a file to ask about yours."
 
 shows_json = click.option("--json", "as_json", is_flag=True, help="Print JSON: SI, the unit beside each value.")
+shows_brief = click.option("--brief", is_flag=True, help="Print the answer's sentences alone; JSON is always whole.")
 takes_settings = click.option(
     "--set", "changes", metavar="ADDRESS=VALUE", multiple=True, help="Another value for this time; may be repeated."
 )
 takes_units = click.option(
     "--units",
     "system",
-    type=click.Choice(SYSTEMS, case_sensitive=False),
+    type=Word(SYSTEMS),
     metavar=f"[{'|'.join(SYSTEMS)}]",
     default="metric",
     help="Units to show.",
@@ -52,7 +55,13 @@ takes_units = click.option(
 
 
 def print_answer(
-    answer: Answer, *, system: str, as_json: bool, built_in: bool = False, also: Iterable[str] = ()
+    answer: Answer,
+    *,
+    system: str,
+    as_json: bool,
+    brief: bool = False,
+    built_in: bool = False,
+    also: Iterable[str] = (),
 ) -> int:
     """Print an answer; return the exit code of its verdict."""
     if as_json:
@@ -64,7 +73,7 @@ def print_answer(
 
         width, colour = screen(sys.stdout)
         first = f"{fill(_BUILT_IN, width)}\n\n" if built_in else ""
-        emit(first + render(answer, system=system, width=width, colour=colour, also=also))
+        emit(first + render(answer, system=system, width=width, colour=colour, also=also, brief=brief))
     return exits.FAILS if answer.verdict is Verdict.FAILS else exits.HOLDS
 
 
@@ -78,10 +87,13 @@ class Question:
     system: str
     as_json: bool
     built_in: bool
+    brief: bool = False
 
     def answer(self, answer: Answer, also: Iterable[str] = ()) -> int:
         """Print an answer; return the exit code of its verdict."""
-        return print_answer(answer, system=self.system, as_json=self.as_json, built_in=self.built_in, also=also)
+        return print_answer(
+            answer, system=self.system, as_json=self.as_json, brief=self.brief, built_in=self.built_in, also=also
+        )
 
 
 def naming_file(load: Callable[[str], _Read], file: str) -> _Read:
@@ -135,14 +147,22 @@ def asks_rig(command: Callable[..., int]) -> Callable[..., int]:
     @click.option("--mode", metavar="NAME", help="Mode of the rig; its first where none is named.")
     @takes_settings
     @takes_units
+    @shows_brief
     @shows_json
     @wraps(command)
     def with_question(
-        *, file: str | None, mode: str | None, changes: tuple[str, ...], system: str, as_json: bool, **own: Any
+        *,
+        file: str | None,
+        mode: str | None,
+        changes: tuple[str, ...],
+        system: str,
+        as_json: bool,
+        brief: bool,
+        **own: Any,
     ) -> int:
         rig = demonstration() if file is None else naming_file(load_rig, file)
         settings = settings_of(rig, changes, mode)
-        question = Question(rig, mode, settings, system, as_json, file is None)
+        question = Question(rig, mode, settings, system, as_json, file is None, brief)
         return command(question, **own)
 
     return with_question

@@ -65,7 +65,7 @@ def save_bytes(data: bytes, path: str | Path, *, force: bool = False) -> None:
     if directory:
         raise OutputError(f"{path} is a directory; give the name of a file")
     if exists and not force:
-        raise OutputError(f"{path} exists already")
+        raise OutputError(f"{path} exists already; it is written over only if forced")
     part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
     try:
         with part.open("xb") as file:

@@ -10,13 +10,15 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-__all__ = ["ALWAYS", "cautions_for"]
+__all__ = ["ALWAYS", "BRIEFLY", "cautions_for"]
 
 ALWAYS: Final = (
     "This calculation can show that a rig cannot work. It never shows that water is safe to drink: have the water"
     " tested, and follow the drinking-water, backflow and electrical codes of the place and the advice of licensed"
     " practitioners."
 )
+BRIEFLY: Final = "This can show that a rig cannot work, never that water is safe to drink. More without --brief."
+"""What a brief answer says of it."""
 
 
 class _Caution(NamedTuple):

@@ -127,7 +127,7 @@ def _spent_on(share: HeadShare) -> str:
 
 def _lay_answer(page: Page, answer: Check, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
-    page.console.print()
+    page.gap()
     sentences = [_suction_headline(answer, view)] if _limited(answer) else []
     sentences += [_verdict(answer), _delivered(answer, view), _what_limits(answer, view)]
     failing = {finding.rule for finding in of_verdict(answer, Verdict.FAILS)}

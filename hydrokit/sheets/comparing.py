@@ -134,7 +134,7 @@ def _lay_inputs(page: Page, answer: Comparison, view: View) -> None:
 def lay_out(answer: Comparison, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}", "heading")
-    page.console.print()
+    page.gap()
     page.say(_answer(answer, view))
     _lay_figures(page, answer, view)
     _lay_findings(page, answer, view)

@@ -99,7 +99,7 @@ def _lay_corners(page: Page, answer: Envelope, view: View) -> None:
 def lay_out(answer: Envelope, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}", "heading")
-    page.console.print()
+    page.gap()
     sentences = [_overall(answer), _spread(answer, view), _first(answer, view)]
     page.say(" ".join(text for text in sentences if text))
     _lay_corners(page, answer, view)

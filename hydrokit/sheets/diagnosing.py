@@ -90,7 +90,7 @@ def _to_do(answer: Diagnosis) -> str:
 
 def _lay_answer(page: Page, answer: Diagnosis, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
-    page.console.print()
+    page.gap()
     hunting = "Its switch stops the pump again and again: flows are means." if answer.hunts else ""
     sentences = [_wrong(answer, view), _unexplained(answer), hunting, _next(answer, view), _to_do(answer)]
     page.say(said(" ".join(text for text in sentences if text)))

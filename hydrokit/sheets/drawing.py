@@ -81,7 +81,7 @@ def _energy(answer: Draw, view: View) -> str:
 
 def _lay_answer(page: Page, answer: Draw, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
-    page.console.print()
+    page.gap()
     chosen = f"The default mode draws from no tank; {answer.mode} is the first that does." if answer.mode_chosen else ""
     sentences = [
         _comes_out(answer, view), _how_long(answer, view), _usable(answer, view), _spilled(answer, view), _energy(answer, view), chosen,

@@ -32,7 +32,7 @@ def _item(reading: ExpectedReading) -> str:
 def lay_out(answer: ReadingsToTake, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: readings to take", "heading")
-    page.console.print()
+    page.gap()
     page.say("Run the rig in this mode until it is steady, hoses full, and fill in what you can.")
     if answer.hunts:
         page.say("Its switch stops the pump again and again: read means.")
@@ -56,9 +56,9 @@ def lay_out(answer: ReadingsToTake, page: Page, view: View) -> None:
         page.say(SHUTTING)
     page.heading("The same as a file, for --readings")
     page.say("Fill in values with their units, and leave out the lines of what was not read.")
-    page.console.print()
+    page.gap()
     lines = ["format = 1", f'mode = "{answer.mode}"', "readings = [", *map(_item, answer.readings), "]"]
     for line in lines:
-        page.console.print(line, soft_wrap=True)  # a line of a file must not be broken
+        page.verbatim(line)
     lay_trust(page, answer.trust, answer.surroundings, view)
     lay_cautions(page, answer.kinds)

@@ -95,7 +95,7 @@ def _energy(answer: Fill, view: View) -> str:
 
 def _lay_answer(page: Page, answer: Fill, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
-    page.console.print()
+    page.gap()
     sentences = [
         _how_long(answer, view), _which_first(answer, view), _what_spills(answer, view), _flows(answer, view),
         _energy(answer, view), *caveats(answer, view),

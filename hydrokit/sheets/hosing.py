@@ -77,7 +77,7 @@ def _lay_bores(page: Page, answer: Hosing, view: View) -> None:
 def lay_out(answer: Hosing, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(answer.title, "heading")
-    page.console.print()
+    page.gap()
     sentences = [_answer(answer, view), _tails(answer, view), _RANGES[answer.range]]
     page.say(" ".join(text for text in sentences if text))
     _lay_figures(page, answer, view)

@@ -52,7 +52,7 @@ def _how_far(answer: Lift, view: View) -> str:
 
 def _lay_answer(page: Page, answer: Lift, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
-    page.console.print()
+    page.gap()
     failing = of_verdict(answer, Verdict.FAILS)
     worst = f"It does not work from here: {view.said(failing[0].reason)}" if failing else ""
     sentences = [_stands(answer, view), worst, _how_far(answer, view), priming(answer.limits, view)]

@@ -48,7 +48,7 @@ def _meant(answer: Limit, view: View) -> str:
 def lay_out(answer: Limit, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(answer.title, "heading")
-    page.console.print()
+    page.gap()
     air = (
         f"Even the best pump draws water no higher than {view.show(answer.air_limit, Dimension.LENGTH)} here and today."
     )

@@ -27,6 +27,7 @@ def render_rules(rules: Iterable[Rule], *, width: int = 80, colour: bool = False
     for rule in rules:
         page.say(rule.name, "heading")
         page.say(rule.doc, indent=2)
+        page.say(f"Formula: {rule.formula}", indent=2)
         if rule.needs:
             page.say(f"Needs: {', '.join(rule.needs)}.", indent=2)
         page.say(f"Source: {rule.source}.", indent=2)
@@ -42,6 +43,7 @@ def rules_json(rules: Iterable[Rule]) -> str:
             {
                 "name": rule.name,
                 "doc": rule.doc,
+                "formula": rule.formula,
                 "needs": list(rule.needs),
                 "source": rule.source,
                 "advisory": rule.advisory,

@@ -105,7 +105,7 @@ def _lay_unjudged(page: Page, answer: Match) -> None:
 def lay_out(answer: Match, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: which pump in place of {said(answer.place)}", "heading")
-    page.console.print()
+    page.gap()
     page.say(_answer(answer, view))
     _lay_ranks(page, answer, view)
     _lay_failing(page, answer, view)

@@ -19,8 +19,23 @@ def _where(mistake: Mistake) -> str:
     return ", ".join(word for word in (line, mistake.place) if word) or "input"
 
 
-def render_mistakes(mistakes: Sequence[Mistake], *, file: str = "", width: int = 80, colour: bool = False) -> str:
-    """Return every mistake in the order found, ``file`` being where they were found.
+def render_mistakes(
+    mistakes: Sequence[Mistake], *, file: str = "", undone: str = "computed", width: int = 80, colour: bool = False
+) -> str:
+    """Return every mistake in the order found.
+
+    Parameters
+    ----------
+    mistakes : sequence of Mistake
+        As an error carries them.
+    file : str
+        Where they were found.
+    undone : str
+        What was therefore not done.
+    width : int
+        Columns to fit into.
+    colour : bool
+        Whether to add terminal colours.
 
     Examples
     --------
@@ -35,7 +50,7 @@ def render_mistakes(mistakes: Sequence[Mistake], *, file: str = "", width: int =
     page = Page(width, colour)
     count = "1 mistake" if len(mistakes) == 1 else f"{len(mistakes)} mistakes"
     where = f" in {file}" if file else ""
-    page.say(f"{count}{where}; nothing was computed.", "fails")
+    page.say(f"{count}{where}; nothing was {undone}.", "fails")
     for mistake in mistakes:
         page.say(_where(mistake), "heading")
         page.say(f"found {mistake.found}", indent=2)

@@ -79,11 +79,13 @@ def _table(columns: Sequence[Sequence[str]], widths: Sequence[int]) -> Table:
 
 @dataclass(slots=True)
 class Page:
-    """Takes what is to be said in order, and gives it back as one text."""
+    """Takes what is to be said in order, and gives it back as one text; a brief page ends where its first section begins."""
 
     width: int = 80
     colour: bool = False
+    brief: bool = False
     console: Any = field(init=False, repr=False)
+    ended: bool = field(init=False, default=False)
 
     def __post_init__(self) -> None:
         self.console = _console(self.width, colour=self.colour)
@@ -93,12 +95,32 @@ class Page:
         from rich.padding import Padding
         from rich.text import Text
 
-        self.console.print(Padding(Text(text, style=_STYLES.get(style, "")), (0, 0, 0, indent)))
+        self._print(Padding(Text(text, style=_STYLES.get(style, "")), (0, 0, 0, indent)))
 
     def heading(self, text: str) -> None:
         """Begin a section."""
-        self.console.print()
+        self.ended = self.ended or self.brief
+        self.gap()
         self.say(text, "heading")
+
+    def gap(self) -> None:
+        """Leave a line free."""
+        self._print()
+
+    def close(self, text: str) -> None:
+        """Write a last remark, on a brief page as well."""
+        self.ended = False
+        self.gap()
+        self.say(text)
+
+    def verbatim(self, line: str) -> None:
+        """Write a line of a file, which must not be broken however long it is."""
+        if not self.ended:
+            self.console.print(line, soft_wrap=True)
+
+    def _print(self, *things: Any) -> None:
+        if not self.ended:
+            self.console.print(*things)
 
     def points(self, texts: Iterable[str]) -> None:
         """Write a list, each entry behind a dash."""
@@ -109,7 +131,7 @@ class Page:
         grid.add_column(overflow="fold")
         for text in texts:
             grid.add_row("-", text)
-        self.console.print(grid)
+        self._print(grid)
 
     def table(self, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         """Write a table; columns of numbers stand to the right, columns that are empty throughout are left out."""
@@ -118,7 +140,7 @@ class Page:
         columns = [[head, *(row[place] for row in rows)] for place, head in enumerate(heads)]
         widths = _widths(columns, self.console.width)
         if widths is not None:
-            self.console.print(_table(columns, widths))
+            self._print(_table(columns, widths))
             return
         for row in rows:
             self.say(row[0])

@@ -185,7 +185,7 @@ def _lay_limits(page: Page, answer: Bore, view: View) -> None:
 def lay_out(answer: Bore, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: which hose bore", "heading")
-    page.console.print()
+    page.gap()
     page.say(_choice(answer, view))
     _lay_table(page, answer, view)
     _lay_paying(page, answer)

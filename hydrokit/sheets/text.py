@@ -6,6 +6,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Mistakes, nearest
+from hydrokit.sheets.cautions import BRIEFLY
 from hydrokit.sheets.page import Page
 from hydrokit.sheets.view import View
 from hydrokit.units import SYSTEMS
@@ -36,7 +37,13 @@ _SHEETS: Final = {
 
 
 def render(
-    answer: Answer, *, system: str = "metric", width: int = 80, colour: bool = False, also: Iterable[str] = ()
+    answer: Answer,
+    *,
+    system: str = "metric",
+    width: int = 80,
+    colour: bool = False,
+    also: Iterable[str] = (),
+    brief: bool = False,
 ) -> str:
     """Return an answer as text: the answer first, in sentences, then the tables.
 
@@ -52,6 +59,8 @@ def render(
         Whether to add terminal colours, which only repeat what the words say.
     also : iterable of str
         Further sections: ``"findings"`` for every limit that holds, ``"walk"`` for the walk along the lines.
+    brief : bool
+        Only the sentences of the answer, and that no calculation makes water safe.
 
     Raises
     ------
@@ -70,7 +79,9 @@ def render(
     if system not in SYSTEMS:
         mistakes.add("system", repr(system), f"one of {', '.join(SYSTEMS)}", nearest(system, SYSTEMS))
     mistakes.settle()
-    page = Page(width, colour)
+    page = Page(width, colour, brief)
     sheet = import_module(f"hydrokit.sheets.{_SHEETS[answer.question]}")
     sheet.lay_out(answer, page, View(system, frozenset(also)))
+    if brief:
+        page.close(BRIEFLY)
     return page.text()

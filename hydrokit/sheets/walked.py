@@ -42,6 +42,6 @@ def lay_walk(page: Page, stops: tuple[Stop, ...], view: View) -> None:
             ["after", *(head for head, _ in columns)],
             [[stop.after, *(cells[row] for _, cells in columns)] for row, stop in enumerate(own)],
         )
-        page.console.print()
+        page.gap()
     if still:
         page.say(f"Nothing flows in {listed(still)}.")

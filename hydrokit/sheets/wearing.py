@@ -228,7 +228,7 @@ def _carried(answer: Wear, view: View) -> str:
 def lay_out(answer: Wear, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: as the filters load up", "heading")
-    page.console.print()
+    page.gap()
     sentences = [_goes_first(answer, view), _left_out(answer), _falls(answer, view), _limits(answer, view)]
     if answer.gain is not None:
         sentences.append(_gain(answer.gain, view))

@@ -147,7 +147,8 @@ def _chosen(state: State, pump: str | None) -> int:
         named = [address for address in found if pump in (address, address.rpartition(".")[2])]
         if len(named) != 1:
             expected = f"one of the pumps that run: {', '.join(found) or 'none'}"
-            mistakes.add("pump", repr(pump), expected, nearest(pump, list(found)))
+            names = [*found, *(address.rpartition(".")[2] for address in found)]
+            mistakes.add("pump", repr(pump), expected, nearest(pump, names))
             mistakes.settle()
         return found[named[0]]
     drawing = {address: index for address, index in found.items() if drawn_end(state, index) is not None}

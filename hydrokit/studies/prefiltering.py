@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from hydrokit.bounds import Mistakes
 from hydrokit.catalogue import part as generic
+from hydrokit.errors import InputError
 from hydrokit.parts import Filter
 from hydrokit.studies.swaps import labelled
 
@@ -29,7 +30,10 @@ def chosen(prefilter: str | Filter) -> tuple[str, Filter]:
     """
     if isinstance(prefilter, Filter):
         return prefilter.name or "the filter given", prefilter
-    found = generic(prefilter)
+    try:
+        found = generic(prefilter)
+    except InputError as error:
+        raise InputError([replace(each, place="prefilter") for each in error.mistakes]) from None
     if not isinstance(found, Filter):
         mistakes = Mistakes()
         mistakes.add("prefilter", f"{prefilter}, a {found.kind}", "a filter of the catalogue", "filter-pleated-20")

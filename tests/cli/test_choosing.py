@@ -62,10 +62,10 @@ def test_bore_that_nothing_passes_exits_1(hydrokit: Runs) -> None:
     ("options", "place", "hint"),
     [
         (["--flow", "9"], "--flow", "write 9 L/min"),
-        (["--flow", "9 ± 1 L/min"], "the command", "a value without ±"),
+        (["--flow", "9 ± 1 L/min"], "--flow", "a value without ±"),
         (["--most", "19"], "--most", "19 mm"),
-        (["--line", "intke"], "lines", "write intake"),
-        (["--series", "imperial"], "the command", "'metric', 'inch', 'all'"),
+        (["--line", "intke"], "--line", "write intake"),
+        (["--series", "imperial"], "--series", "one of metric, inch, all"),
     ],
 )
 def test_bore_options_that_cannot_be_read(hydrokit: Runs, options: list[str], place: str, hint: str) -> None:

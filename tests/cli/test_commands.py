@@ -119,11 +119,11 @@ def test_version(hydrokit: Runs) -> None:
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (["chek"], "Write check."),
+        (["chek"], "write hydrokit check"),
         (["check", "--unit", "US"], "--units"),
         (["check", "--units", "Roman"], "metric"),
-        (["check", "a", "b"], "unexpected extra argument"),
-        (["new"], "Missing argument"),
+        (["check", "a", "b"], "b, more than it takes"),
+        (["new"], "nothing behind it"),
     ],
 )
 def test_commands_typed_wrong(hydrokit: Runs, arguments: list[str], told: str) -> None:

@@ -10,7 +10,7 @@ from hydrokit.bounds import Dimension, Spec
 from hydrokit.catalogue.bores import SERIES
 from hydrokit.studies import bore
 from hydrokit_cli.progress import progress_bar
-from hydrokit_cli.quantities import Quantity
+from hydrokit_cli.quantities import Quantity, Word
 from hydrokit_cli.question import asks_rig
 
 if TYPE_CHECKING:
@@ -29,9 +29,7 @@ _BORE: Final = Quantity(Spec(Dimension.LENGTH, "bore", low=0.0, high=10.0, examp
 @click.option("--line", "lines", metavar="NAME", multiple=True, help="Line whose hose to choose; may be repeated.")
 @click.option("--hose", "hoses", metavar="ADDRESS", multiple=True, help="Single hose to choose; may be repeated.")
 @click.option("--flow", "wanted_flow", type=_FLOW, metavar="FLOW", help="Flow wanted; else 95 % of the most.")
-@click.option(
-    "--series", type=click.Choice(SERIES), metavar=f"[{'|'.join(SERIES)}]", default="metric", help="Sizes to try."
-)
+@click.option("--series", type=Word(SERIES), metavar=f"[{'|'.join(SERIES)}]", default="metric", help="Sizes to try.")
 @click.option("--least", type=_BORE, metavar="BORE", help="Narrowest bore to try.")
 @click.option("--most", type=_BORE, metavar="BORE", help="Widest bore to try.")
 @click.option("--change-tails", is_flag=True, help="Change the hose tails along with their hose.")

@@ -12,7 +12,7 @@ from hydrokit.bounds import Mistakes
 from hydrokit.errors import InputError
 from hydrokit.files import load_rig
 from hydrokit.studies import compare
-from hydrokit_cli.question import print_answer, settings_of, shows_json, takes_settings, takes_units
+from hydrokit_cli.question import print_answer, settings_of, shows_brief, shows_json, takes_settings, takes_units
 
 if TYPE_CHECKING:
     from hydrokit.rig import Rig
@@ -47,10 +47,18 @@ def _names(files: tuple[str, ...]) -> list[str]:
 @click.option("--mode", metavar="NAME", help="Mode that all of them have; the first of each where none is named.")
 @takes_settings
 @takes_units
+@shows_brief
 @shows_json
 @click.option("--all", "every", is_flag=True, help="List every stated value that differs, however many.")
 def command(
-    *, files: tuple[str, ...], mode: str | None, changes: tuple[str, ...], system: str, as_json: bool, every: bool
+    *,
+    files: tuple[str, ...],
+    mode: str | None,
+    changes: tuple[str, ...],
+    system: str,
+    as_json: bool,
+    brief: bool,
+    every: bool,
 ) -> int:
     """Put several rig files side by side, and mark what differs.
 
@@ -59,4 +67,4 @@ def command(
     rigs = _loaded(files)
     settings = settings_of(rigs[0], changes, mode)
     answer = compare(*rigs, names=_names(files), mode=mode, changed=settings)
-    return print_answer(answer, system=system, as_json=as_json, also=["findings"] * every)
+    return print_answer(answer, system=system, as_json=as_json, brief=brief, also=["findings"] * every)

@@ -19,12 +19,13 @@ __all__ = ["command"]
 
 _TIME: Final = Quantity(Spec(Dimension.TIME, "longest time to follow", low=1e-3, high=1e10, example='"2 h"'))
 _USE: Final = Quantity(Spec(Dimension.FLOW, "water that one person uses", low=1e-15, high=1e3, example='"10 L/day"'))
+_PERSONS: Final = Quantity(Spec(Dimension.NUMBER, "how many use it", low=1e-3, high=1e6, example="4"))
 
 
 @click.command("draw", epilog="\b\nExample:\n  hydrokit draw rig.toml --use '10 L/day' --persons 4")
 @asks_rig
 @click.option("--use", type=_USE, metavar="FLOW", help="Water that each person uses; tells how many days it lasts.")
-@click.option("--persons", type=click.FloatRange(min=1e-3), default=1.0, metavar="NUMBER", help="How many use it.")
+@click.option("--persons", type=_PERSONS, default=1.0, metavar="NUMBER", help="How many use it.")
 @click.option("--for", "time_limit", type=_TIME, metavar="TIME", help="Longest time to follow; else 30 days.")
 @click.option("--all", "every", is_flag=True, help="List every limit that holds, not only the tightest of each rule.")
 def command(question: Question, *, use: float | None, persons: float, time_limit: float | None, every: bool) -> int:

@@ -10,8 +10,8 @@ from hydrokit.bounds import Dimension, Spec, choices_of
 from hydrokit.catalogue.bores import SERIES
 from hydrokit.parts import Hose
 from hydrokit.studies import hose
-from hydrokit_cli.quantities import Quantity
-from hydrokit_cli.question import print_answer, shows_json, takes_units
+from hydrokit_cli.quantities import Quantity, Word
+from hydrokit_cli.question import print_answer, shows_brief, shows_json, takes_units
 
 __all__ = ["command"]
 
@@ -43,7 +43,7 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.option("--water", "water_temperature", type=_WATER, metavar="TEMPERATURE", help="Of the water; else 15 °C.")
 @click.option("--density", type=_DENSITY, metavar="DENSITY", help="Of another liquid.")
 @click.option("--viscosity", type=_VISCOSITY, metavar="VISCOSITY", help="Of another liquid, dynamic.")
-@click.option("--material", type=click.Choice(_MATERIALS), metavar="WORD", help="Of the hose; else smooth plastic.")
+@click.option("--material", type=Word(_MATERIALS), metavar="WORD", help="Of the hose; else smooth plastic.")
 @click.option(
     "--roughness", type=_length("of the wall", 0.0, 0.1, "0.01 mm"), metavar="HEIGHT", help="Of its wall, instead."
 )
@@ -63,17 +63,18 @@ _MATERIALS: Final = choices_of(Hose, "material")
 )
 @click.option(
     "--series",
-    type=click.Choice(SERIES),
+    type=Word(SERIES),
     metavar=f"[{'|'.join(SERIES)}]",
     default="metric",
     help="Sizes to compare with.",
 )
 @takes_units
+@shows_brief
 @shows_json
-def command(*, system: str, as_json: bool, **stated: Any) -> int:
+def command(*, system: str, as_json: bool, brief: bool, **stated: Any) -> int:
     """Give two of flow, bore and drop of one level hose, and get the third.
 
     Needs no rig file.
     """
     given = {name: value for name, value in stated.items() if value is not None}
-    return print_answer(hose(**given), system=system, as_json=as_json)
+    return print_answer(hose(**given), system=system, as_json=as_json, brief=brief)

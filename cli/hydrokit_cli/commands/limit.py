@@ -9,8 +9,8 @@ import click
 from hydrokit.bounds import Dimension, Spec, choices_of
 from hydrokit.parts import FootValve, Hose
 from hydrokit.studies import limit
-from hydrokit_cli.quantities import Quantity
-from hydrokit_cli.question import print_answer, shows_json, takes_units
+from hydrokit_cli.quantities import Quantity, Word
+from hydrokit_cli.question import print_answer, shows_brief, shows_json, takes_units
 
 __all__ = ["command"]
 
@@ -58,11 +58,11 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.option("--k", type=_K, metavar="NUMBER", help="Loss of a strainer at the hose end, in velocity heads.")
 @click.option(
     "--foot-valve",
-    type=click.Choice(_VALVES),
+    type=Word(_VALVES),
     metavar=f"[{'|'.join(_VALVES)}]",
     help="A foot valve at the hose end instead.",
 )
-@click.option("--material", type=click.Choice(_MATERIALS), metavar="WORD", help="Of the hose; else smooth plastic.")
+@click.option("--material", type=Word(_MATERIALS), metavar="WORD", help="Of the hose; else smooth plastic.")
 @click.option(
     "--npsh",
     "npsh_required",
@@ -81,11 +81,12 @@ _MATERIALS: Final = choices_of(Hose, "material")
     help="At which the pump is meant to stand.",
 )
 @takes_units
+@shows_brief
 @shows_json
-def command(*, system: str, as_json: bool, **stated: Any) -> int:
+def command(*, system: str, as_json: bool, brief: bool, **stated: Any) -> int:
     """Say how high a pump may stand above this water, here and today, and what limits it.
 
     Needs no rig file. Exit code 1 if a limit fails at the height given by --lift.
     """
     given = {name: value for name, value in stated.items() if value is not None}
-    return print_answer(limit(**given), system=system, as_json=as_json)
+    return print_answer(limit(**given), system=system, as_json=as_json, brief=brief)
