@@ -14,7 +14,9 @@ from hydrokit.rules import State, judge
 from hydrokit.studies.changes import Change, best_changes
 from hydrokit.studies.credited import Credited, credited_in
 from hydrokit.studies.duties import Duty, duties_of
+from hydrokit.studies.duty_curves import DutyCurve, duty_curves
 from hydrokit.studies.heads import HeadShare, head_shares
+from hydrokit.studies.profiles import Profile, profiles_of
 from hydrokit.studies.stops import Stop, stops_of
 from hydrokit.studies.supplying import BatteryUse, batteries_in_use
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
@@ -59,6 +61,8 @@ class Check(Answer):
         What the vehicle carries in every state of its tanks; None where too little is stated.
     kinds : tuple of str
         Of the parts and ends in use, a filter with its medium before it; the cautions go by them.
+    curves, profiles : tuple
+        Of each running pump, and along the water's way, for plotting; empty where they were not asked for.
     """
 
     question: ClassVar[str] = "check"
@@ -76,6 +80,8 @@ class Check(Answer):
     changes: tuple[Change, ...]
     stops: tuple[Stop, ...]
     kinds: tuple[str, ...]
+    curves: tuple[DutyCurve, ...] = ()
+    profiles: tuple[Profile, ...] = ()
 
 
 def _held_back_by(state: State) -> str:
@@ -90,7 +96,9 @@ def _held_back_by(state: State) -> str:
     return least if shares[least] < 1.0 else ""
 
 
-def check(rig: Rig, mode: str | None = None, *, changed: Mapping[str, float] | None = None) -> Check:
+def check(
+    rig: Rig, mode: str | None = None, *, changed: Mapping[str, float] | None = None, curves: bool = False
+) -> Check:
     """Return whether a rig works in one mode, what limits it, and what to change first.
 
     Parameters
@@ -100,6 +108,8 @@ def check(rig: Rig, mode: str | None = None, *, changed: Mapping[str, float] | N
         Name of a mode; the rig's first where none is named.
     changed : mapping of address to float, optional
         Values that stand in front of the rig's own for this answer, SI.
+    curves : bool
+        Whether to work out what is only plotted: pump against rig, and head along the water's way.
 
     Returns
     -------
@@ -141,4 +151,6 @@ def check(rig: Rig, mode: str | None = None, *, changed: Mapping[str, float] | N
         changes=best_changes(state),
         stops=stops_of(solution),
         kinds=kinds_of(state),
+        curves=duty_curves(state, changed or {}) if curves else (),
+        profiles=profiles_of(state) if curves else (),
     )

@@ -19,6 +19,7 @@ from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.arrival import ARRIVES
 from hydrokit.studies.budgets import Budget, budget_of
 from hydrokit.studies.drawn import drawn_water
+from hydrokit.studies.duty_curves import DutyCurve, duty_curves
 from hydrokit.studies.lift_limits import FLOW, LiftLimit, limits_of, speaks_of, what_is_left
 from hydrokit.studies.shifts import Shift, cases_of, shifts_of
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
@@ -72,6 +73,8 @@ class Lift(Answer):
         Where the head of the air goes, as the rig stands.
     shifts : tuple of Shift
         The first is the rig as it is; in each other one thing is varied.
+    curves : tuple of DutyCurve
+        Of the pump, for plotting; empty where it was not asked for.
     """
 
     question: ClassVar[str] = "lift"
@@ -94,6 +97,7 @@ class Lift(Answer):
     shifts: tuple[Shift, ...]
     surroundings: Surroundings
     kinds: tuple[str, ...]
+    curves: tuple[DutyCurve, ...] = ()
 
 
 def lifted(drawn: Drawn, state: State) -> Array:
@@ -200,6 +204,7 @@ def lift(
     pump: str | None = None,
     wanted_flow: float | None = None,
     changed: Mapping[str, float] | None = None,
+    curves: bool = False,
 ) -> Lift:
     """Return whether a pump can lift from the depth it is at, how deep the water could go, and what limits it.
 
@@ -214,6 +219,8 @@ def lift(
         That the pump is still to lift, m³/s; any flow where none is stated.
     changed : mapping of address to float, optional
         Values that stand in front of the rig's own for this answer, SI.
+    curves : bool
+        Whether to work out what is only plotted: the pump against the rig.
 
     Returns
     -------
@@ -262,4 +269,5 @@ def lift(
         shifts=shifts,
         surroundings=surroundings_of(drawn.state.solution),
         kinds=kinds_of(drawn.state),
+        curves=duty_curves(drawn.state, drawn.changed, [drawn.pump]) if curves else (),
     )

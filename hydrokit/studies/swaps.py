@@ -12,6 +12,7 @@ from hydrokit.rig import Line, Mode, Rig
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from hydrokit.bounds import Real
     from hydrokit.parts import Part
     from hydrokit.rules import State
 
@@ -100,7 +101,7 @@ class Cut:
     rig: Rig
     before: str
     after: str
-    values: dict[str, float]
+    values: dict[str, Real]
 
     def variation(self, flow: Any) -> dict[str, Any]:
         """Return what makes a flow, m³/s, leave at the pump's inlet and come back at its outlet, above any demand."""
@@ -127,7 +128,7 @@ def _free(word: str, taken: set[str]) -> str:
     return word
 
 
-def cut_open(rig: Rig, mode: str, place: str, changed: Mapping[str, float]) -> Cut:
+def cut_open(rig: Rig, mode: str, place: str, changed: Mapping[str, Real]) -> Cut:
     """Return a rig in one mode, its line cut open where a pump stands.
 
     Parameters
@@ -137,7 +138,7 @@ def cut_open(rig: Rig, mode: str, place: str, changed: Mapping[str, float]) -> C
         The only one that the new rig has.
     place : str
         Address of the pump.
-    changed : mapping of address to float
+    changed : mapping of address to float or array, shape (n,)
         What stands in front of the rig's own values; given back under the addresses of the new rig.
     """
     name, label = _split(place)
@@ -153,7 +154,7 @@ def cut_open(rig: Rig, mode: str, place: str, changed: Mapping[str, float]) -> C
         part, _, last = old.rpartition(".")
         return f"{moved[part]}.{last}" if part in moved else moved.get(old, old)
 
-    def values(old: Mapping[str, float]) -> dict[str, float]:
+    def values(old: Mapping[str, _Told]) -> dict[str, _Told]:
         return {address(key): value for key, value in old.items() if not key.startswith(f"{place}.")}
 
     _, drawn = rig.mode(mode)

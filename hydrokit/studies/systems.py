@@ -20,10 +20,10 @@ if TYPE_CHECKING:
     from hydrokit.rig import Rig
     from hydrokit.rules import State
 
-__all__ = ["PumpCurve", "curves_of", "may_reach"]
+__all__ = ["LEAST", "PumpCurve", "curves_of", "may_reach", "pump_heads"]
 
 _STEPS: Final = 25
-_LEAST: Final = 1e-6
+LEAST: Final = 1e-6
 """First flow of a curve as a share of the last: none at all would leave shut valves between the pump and the rig."""
 _BEYOND: Final = 1.25
 
@@ -54,7 +54,7 @@ def may_reach(state: State, duties: list[float]) -> float:
     return top * _BEYOND if alone else top
 
 
-def _pump_heads(state: State, place: str, flows: Array) -> Array:
+def pump_heads(state: State, place: str, flows: Array) -> Array:
     """Return the head that a pump adds, m; NaN where it delivers no such flow."""
     pumps = state.pumps
     column = next(at for index, at in state.on.items() if state.plan.elements[index].address == place)
@@ -87,9 +87,9 @@ def curves_of(state: State, place: str, changed: Mapping[str, float], top: float
     """
     index = next(index for index in state.running if state.plan.elements[index].address == place)
     duty = float(state.flow_at(index)[0])
-    steps = np.linspace(_LEAST * top, top, _STEPS)
-    flows = np.unique(np.append(steps, duty)) if _LEAST * top < duty <= top else steps
-    heads, asked = _pump_heads(state, place, flows), _system_heads(state.rig, state.plan.mode, place, changed, flows)
+    steps = np.linspace(LEAST * top, top, _STEPS)
+    flows = np.unique(np.append(steps, duty)) if LEAST * top < duty <= top else steps
+    heads, asked = pump_heads(state, place, flows), _system_heads(state.rig, state.plan.mode, place, changed, flows)
     return PumpCurve(flows=tuple(flows.tolist()), pump_heads=_known(heads), system_heads=_known(asked))
 
 
