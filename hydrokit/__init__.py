@@ -70,6 +70,7 @@ if TYPE_CHECKING:
         match,
         wear,
     )
+    from hydrokit.terms import explain
     from hydrokit.units import quantity, show, si
 
     __version__: str
@@ -133,6 +134,7 @@ __all__ = [
     "draw",
     "envelope",
     "expected_readings",
+    "explain",
     "fill",
     "generic_parts",
     "hose",
@@ -169,6 +171,7 @@ _NAMES_OF: Final = {
     "sheets": "render",
     "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Wear bore check compare"
     " diagnose draw envelope expected_readings fill hose lift limit match wear",
+    "terms": "explain",
     "units": "quantity show si",
 }
 _ROOM_OF: Final = {name: room for room, names in _NAMES_OF.items() for name in names.split()}

@@ -6,17 +6,20 @@ The hover text of editors, ``hydrokit explain`` and the reference page of every 
 from __future__ import annotations
 
 from dataclasses import MISSING, dataclass, fields
-from functools import cache
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Choice, Curve, Dimension, FieldSpec, Flag, Spec, choices_of, specs_of
 from hydrokit.parts.reading import limits_of
 from hydrokit.units import listed_units, text_of
 
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
 __all__ = ["FieldText", "described", "first_line"]
 
 _BARE: Final = (Dimension.NUMBER, Dimension.FRACTION)
 _SOME_UNITS: Final = 6
+_DESCRIBED: Final[dict[type[Any], tuple[FieldText, ...]]] = {}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +112,6 @@ def _example(cls: type[Any], name: str, spec: FieldSpec) -> str:
     return "true" if isinstance(spec, Flag) else ""
 
 
-@cache
 def described(cls: type[Any]) -> tuple[FieldText, ...]:
     """Return what each field of a kind of part, an end or another table may hold, in the order of declaration.
 
@@ -130,9 +132,17 @@ def described(cls: type[Any]) -> tuple[FieldText, ...]:
     >>> roughness.sentence()
     'height of wall roughness; length in m, mm, cm, km, µm, in, …; 0 m to 100 mm; source: by material'
     """
+    if cls not in _DESCRIBED:
+        _DESCRIBED[cls] = tuple(_fields(cls))
+    return _DESCRIBED[cls]
+
+
+def _fields(cls: type[Any]) -> Iterator[FieldText]:
     specs = specs_of(cls)
-    return tuple(
-        FieldText(
+    for item in fields(cls):
+        if (spec := specs.get(item.name)) is None:
+            continue
+        yield FieldText(
             name=item.name,
             doc=spec.doc,
             takes=_takes(cls, item.name, spec),
@@ -143,6 +153,3 @@ def described(cls: type[Any]) -> tuple[FieldText, ...]:
             example=_example(cls, item.name, spec),
             needed=item.default is MISSING and item.default_factory is MISSING,
         )
-        for item in fields(cls)
-        if (spec := specs.get(item.name)) is not None
-    )

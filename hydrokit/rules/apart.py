@@ -152,6 +152,7 @@ def _treated_apart(state: State) -> Iterator[Measure]:
 RAW_APART: Final = Rule(
     name="no way round the barrier",
     doc="No open line lets raw water reach a tank or outlet of treated water without passing a barrier.",
+    formula="yes or no, over every way that open lines leave to the water, in all modes",
     dimension=Dimension.NUMBER,
     source="common practice, no source; local drinking-water codes rule",
     measure=_raw_apart,
@@ -161,6 +162,7 @@ RAW_APART: Final = Rule(
 TREATED_APART: Final = Rule(
     name="no way back",
     doc="Treated water cannot run back to the raw side, through a barrier or beside it.",
+    formula="yes or no, over every way that open lines leave to the water, in all modes",
     dimension=Dimension.NUMBER,
     source="EN 1717 and local backflow codes, in spirit; common practice, no source",
     measure=_treated_apart,

@@ -163,6 +163,7 @@ def _arrives(state: State) -> Iterator[Measure]:
 ARRIVES: Final = Rule(
     name="water arrives",
     doc="Every open line that leads to a tank or outlet carries water to it.",
+    formula="flow > 0 in each open line that ends in a tank or outlet; else what is told is the head that is missing",
     dimension=Dimension.FLOW,
     source="conservation of energy",
     measure=_arrives,

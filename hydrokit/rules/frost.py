@@ -60,6 +60,7 @@ def _frost(state: State) -> Iterator[Measure | Missing]:
 FROST: Final = Rule(
     name="drained for frost",
     doc="Filters, lamps and pumps are drained or taken out before frost.",
+    formula="yes or no: drains of the part is true",
     dimension=Dimension.NUMBER,
     source="common practice, no source",
     measure=_frost,

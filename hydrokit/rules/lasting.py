@@ -188,6 +188,8 @@ FILTER_LIFE: Final = Rule(
     name="filter life",
     doc="Each filter passes at least one more fill of the tanks, or a day's use where there are none, before it is full of"
     " solids or past its stated life.",
+    formula="litres left >= one fill of the tanks, or a day's use; litres left = the lesser of life - passed and"
+    " capacity left / (solids of the water x share kept back); under two fills is close",
     dimension=_VOLUME,
     source="the filter's dirt capacity and life; solids of the raw water by its turbidity, 1.5 mg/L for each NTU within 0.5"
     " to 3: common practice, no source",

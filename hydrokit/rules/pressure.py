@@ -85,12 +85,15 @@ def _shut_off(state: State) -> Iterator[Measure | Missing]:
         if measure is not None:
             yield measure
         elif state.of(element, "pressure_rating") is None and (pressure > _WORTH_A_RATING).any():
-            yield Missing(place=element.address, needed="pressure_rating of the part")
+            yield Missing(
+                place=element.address, needed="pressure_rating of the part", applies=pressure > _WORTH_A_RATING
+            )
 
 
 RUNNING_PRESSURE: Final = Rule(
     name="pressure running",
     doc="No part sees more pressure while water flows than it is rated for.",
+    formula="gauge pressure at the part's inlet or outlet, the greater <= pressure_rating",
     dimension=_GAUGE,
     source="the part's rating",
     measure=_running,
@@ -100,6 +103,7 @@ SHUT_OFF_PRESSURE: Final = Rule(
     name="pressure at shut-off",
     doc="No part sees more than it is rated for when every end is shut and the pumps still press; in a line that is shut"
     " already, as far as its first hand valve, or everywhere where it has none. Under 0.2 bar needs no rating.",
+    formula="ρ g (head with nothing flowing - height of the part) <= pressure_rating",
     dimension=_GAUGE,
     source="the part's rating; pressure of the pump at no flow, or its cut-out or relief where that is lower",
     measure=_shut_off,

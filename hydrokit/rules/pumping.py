@@ -111,6 +111,8 @@ WORKING_RANGE: Final = Rule(
     name="pump working range",
     doc="Each pump works where its curve is stated and falls, near its best flow where that is known, and not against a"
     " line that is shut.",
+    formula="first point of the curve <= flow <= its last, above the flow up to which the curve rises; 0.7"
+    " best_flow <= flow <= 1.2 best_flow",
     dimension=_FLOW,
     source="the pump's data sheet; 70 to 120 % of best flow: ANSI/HI 9.6.3, preferred operating region, from memory",
     measure=_working_range,
@@ -173,6 +175,7 @@ def _steady_switch(state: State) -> Iterator[Measure | Missing]:
 STEADY_SWITCH: Final = Rule(
     name="pump runs steadily",
     doc="The pressure at each pump's outlet, with every open end wide open, stays below that at which its switch stops it.",
+    formula="gauge pressure at the pump's outlet < cut_out",
     dimension=_GAUGE,
     source="the pump's data sheet",
     measure=_steady_switch,

@@ -167,6 +167,8 @@ LOG_REDUCTION: Final = Rule(
     doc="The water of every tank and outlet is credited with the log reductions wanted, of bacteria, viruses and protozoa:"
     " series add, waters that meet are weighed by their flow, and a claim counts only while every stated condition is met"
     " at the moment of the highest flow. A credit never says that water is safe.",
+    formula="sum of the logs credited in series >= logs wanted, for each class of germs; waters that meet:"
+    " -log10(sum(flow x 10^-logs) / sum(flow))",
     dimension=Dimension.NUMBER,
     source="claims of the makers; EPA 815-R-06-007 and 815-R-20-003 for lamps and chlorine; the tier named under targets",
     measure=_log_reduction,

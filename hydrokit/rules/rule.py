@@ -53,19 +53,24 @@ class Measure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:
-    """What a rule would need to judge a place; ``reason`` and ``advice`` where stating a datum is not all there is to it."""
+    """What a rule would need to judge a place; ``reason`` and ``advice`` where stating a datum is not all there is to it.
+
+    ``applies`` is False in variants in which the datum is not needed; left out, it is needed in all.
+    """
 
     place: str
     needed: str
     reason: str = ""
     advice: str = ""
+    applies: Mask | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """A limit, where it comes from, and how to judge it.
 
-    ``needs`` names the data that it cannot do without, in words of a rig file; a rule without any can always judge. An
+    ``formula`` says on one line of text what is set against what. ``needs`` names the data that it cannot do without, in
+    words of a rig file; a rule without any can always judge. An
     advisory rule is one of comfort or wear: passing its limit is close, never a failure.
     """
 
@@ -74,6 +79,7 @@ class Rule:
     dimension: Dimension
     source: str
     measure: Callable[[State], Iterable[Measure | Missing]] = field(repr=False)
+    formula: str = ""
     needs: tuple[str, ...] = ()
     close: float = CLOSE
     advisory: bool = False
@@ -146,8 +152,10 @@ def findings_of(rule: Rule, state: State, row: int = 0) -> list[Finding]:
     found: list[Finding] = []
     missing: list[Missing] = []
     for measure in rule.measure(state):
+        if measure.applies is not None and not measure.applies[row]:
+            continue
         if isinstance(measure, Missing):
             missing.append(measure)
-        elif measure.applies is None or measure.applies[row]:
+        else:
             found.append(_judged(rule, measure, row))
     return [*found, *_not_known(rule, missing)]

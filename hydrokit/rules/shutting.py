@@ -126,6 +126,7 @@ RELIEF: Final = Rule(
     name="relief at shut-off",
     doc="A displacement pump behind which a valve can be shut has a pressure switch or a relief valve; one behind which only a"
     " filter can clog had better have one.",
+    formula="yes or no: the pump states cut_out or relief",
     dimension=Dimension.NUMBER,
     source="common practice, no source",
     measure=_reliefs,
@@ -185,6 +186,7 @@ def _heats(state: State) -> Iterator[Measure | Missing]:
 DEAD_HEAD: Final = Rule(
     name="dead-head heating",
     doc="A centrifugal pump whose valve is shut takes five minutes or more to heat the water in it to 60 °C.",
+    formula="ρ c V (60 °C - water temperature) / power at no flow >= 5 min, V being what the pump holds",
     dimension=_TIME,
     source="all its power goes into the water that it holds; 60 °C and five minutes are our own choice",
     measure=_heats,

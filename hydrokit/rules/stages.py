@@ -102,6 +102,7 @@ def _order(state: State) -> Iterator[Measure]:
 STAGE_ORDER: Final = Rule(
     name="order of stages",
     doc="Coarse stages stand before fine ones, a lamp behind all filters, and no carbon behind chlorine.",
+    formula="yes or no: pore_size falls along the way of the water, a lamp comes last, carbon before chlorine",
     dimension=Dimension.NUMBER,
     source="common practice, no source",
     measure=_order,

@@ -109,6 +109,8 @@ NO_DRAIN_BACK: Final = Rule(
     name="no draining back",
     doc="No tank empties itself, through the line that fills it, into open water or a tank that lies below it; over a high"
     " point too, as a siphon, as far up as the air holds water.",
+    formula="yes or no: no way back to a lower surface over a height of less than (p_air - p_vapour) / (ρ g)"
+    " above the tank's water",
     dimension=Dimension.NUMBER,
     source="common practice, no source",
     measure=_no_drain_back,
@@ -147,6 +149,7 @@ def _runs_on(state: State) -> Iterator[Measure]:
 STOPS: Final = Rule(
     name="stops with the pump",
     doc="Water does not run on by itself through a centrifugal pump that has stopped; a displacement pump blocks.",
+    formula="surface that the pump draws from <= lowest end behind it",
     dimension=Dimension.LENGTH,
     source="common practice, no source",
     measure=_runs_on,

@@ -124,6 +124,8 @@ STARTS: Final = Rule(
     name="pump starts",
     doc="A pump with a pressure switch runs for a minute at each start: with what is drawn while it hunts, else, behind a"
     " tap, with half of what it gives drawn, at which it starts most often.",
+    formula="run of one start = V_taken / (pump flow - flow drawn) >= 1 min; V_taken = V (p_charge + p_air) (1 /"
+    " (cut_in + p_air) - 1 / (cut_out + p_air))",
     dimension=_TIME,
     source="a minute's run for each start, accumulator charged 0.14 bar under cut-in: common practice, no source; balance of"
     " water over one cycle, Boyle's law",

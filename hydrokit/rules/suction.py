@@ -112,6 +112,8 @@ def _npsh(state: State) -> Iterator[Measure | Missing]:
 NPSH: Final = Rule(
     name="NPSH in hand",
     doc="The suction side offers each pump the net positive suction head it requires, with some in hand.",
+    formula="NPSH available = head at the inlet - height of the pump + (p_air - p_vapour) / (ρ g) >="
+    " npsh_required; under the greater of 1.2 x npsh_required and npsh_required + 1 m is close",
     dimension=_LENGTH,
     source="Hydraulic Institute, ANSI/HI 9.6.1 (ratio 1.2 or 1 m, whichever is more; secondary, from memory)",
     measure=_npsh,
@@ -192,6 +194,7 @@ WHOLE_WATER: Final = Rule(
     name="water stays whole",
     doc="Nowhere along a line that flows does the pressure fall so low that air and vapour come out of the water. A line"
     " that stands still is open to the air somewhere, or shut: the water in it just drops to where it can stand.",
+    formula="lowest absolute pressure of the line >= p_vapour + 20 kPa",
     dimension=_ABSOLUTE,
     source="vapour pressure (IAPWS) plus 20 kPa for dissolved air, about 2 m of water: common practice, no source",
     measure=_whole_water,
@@ -224,7 +227,7 @@ def _hose_vacuum(state: State) -> Iterator[Measure | Missing]:
             continue
         rating = state.of(element, "vacuum_rating")
         if rating is None:
-            yield Missing(place=element.address, needed="vacuum_rating of the hose")
+            yield Missing(place=element.address, needed="vacuum_rating of the hose", applies=deep)
             continue
         limit = state.full(rating)
         yield Measure(
@@ -240,6 +243,7 @@ def _hose_vacuum(state: State) -> Iterator[Measure | Missing]:
 HOSE_VACUUM: Final = Rule(
     name="hose keeps its shape",
     doc="No hose stands under a deeper vacuum than it is rated for; one under less than 2 kPa needs no rating.",
+    formula="p_air - lowest absolute pressure in the hose <= vacuum_rating",
     dimension=_VACUUM,
     source="the hose's rating",
     measure=_hose_vacuum,
@@ -281,6 +285,7 @@ def _pump_vacuum(state: State) -> Iterator[Measure | Missing]:
 PUMP_VACUUM: Final = Rule(
     name="pump inlet vacuum",
     doc="The vacuum at a pump's inlet is no deeper than the pump is rated for.",
+    formula="p_air - absolute pressure at the pump's inlet <= vacuum_rating",
     dimension=_VACUUM,
     source="the pump's rating",
     measure=_pump_vacuum,

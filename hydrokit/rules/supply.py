@@ -103,6 +103,7 @@ def _voltage_drop(state: State) -> Iterator[Measure | Missing]:
 VOLTAGE_DROP: Final = Rule(
     name="voltage drop",
     doc="A pump's cable, out and back, loses no more than 10 % of the battery's nominal voltage; above 3 % is close.",
+    formula="(volts at the battery - volts at the motor) / nominal_voltage <= 10 %",
     dimension=Dimension.FRACTION,
     source="3 % for what is critical, 10 % for other loads: ABYC E-11, AC and DC electrical systems on boats, from memory",
     measure=_voltage_drop,
@@ -178,8 +179,10 @@ def _fuse(state: State) -> Iterator[Measure | Missing]:
             yield Missing(
                 place=element.address,
                 needed="fuse of the pump",
-                advice=f"State the fuse; {least.max():.3g} A to {most.min():.3g} A would be right. {_CODES}",
+                advice=f"State the fuse; {least[~crossed].max():.3g} A to {most[~crossed].min():.3g} A would be right. {_CODES}",
+                applies=~crossed,
             )
+        if stated is None and not crossed.any():
             continue
         fuse = None if stated is None else state.full(stated)
         value = np.full(state.variants, np.nan) if fuse is None else fuse
@@ -190,12 +193,14 @@ def _fuse(state: State) -> Iterator[Measure | Missing]:
             limit=most,
             margin=np.where(crossed, margin_below(least, most), inside),
             word=partial(_fuse_word, state.named(element.address), fuse, least, most),
+            applies=crossed if stated is None else None,
         )
 
 
 FUSE: Final = Rule(
     name="fuse and cable",
     doc="A pump's fuse is rated at least 1.25 times the most that the pump takes, and no more than its cable carries.",
+    formula="1.25 x greatest current of the pump <= fuse <= cable_rating",
     dimension=_AMPS,
     source="1.25 times: common practice; at most the cable's rating, within 0.18 m of the battery: ABYC E-11, from memory;"
     " ratings of thin-wall vehicle cable in free air as sellers print them, from memory",
@@ -233,8 +238,9 @@ def _brown_out(state: State) -> Iterator[Measure | Missing]:
             continue
         at, least = state.on[index], state.of(element, "least_voltage")
         gone = state.drawn.browned_out[:, at] | (state.drawn.speed[:, at] <= 0.0)
+        if least is None and not gone.all():
+            yield Missing(place=element.address, needed="least_voltage of the pump", applies=~gone)
         if least is None and not gone.any():
-            yield Missing(place=element.address, needed="least_voltage of the pump")
             continue
         voltage = state.drawn.voltage[:, at]
         limit = state.full(np.nan if least is None else least)
@@ -245,6 +251,7 @@ def _brown_out(state: State) -> Iterator[Measure | Missing]:
             margin=np.where(gone, -1.0, margin_above(voltage, limit)),
             word=partial(_brown_word, state.named(element.address), voltage, limit, gone),
             hand=np.full(state.variants, _NEAR),
+            applies=gone if least is None else None,
         )
 
 
@@ -254,6 +261,8 @@ _NEAR: Final = 0.03
 BROWN_OUT: Final = Rule(
     name="voltage at the pump",
     doc="Each pump on a battery turns, and has at least the voltage at which it is said to run; within 3 % of it is close.",
+    formula="volts at the motor = volts of the battery at rest - current x (its inner resistance + cable, out and"
+    " back + contacts) >= least_voltage",
     dimension=_VOLTS,
     source="the pump's data sheet; Ohm's law",
     measure=_brown_out,
@@ -298,6 +307,7 @@ _NEARLY_GONE: Final = 0.05
 BATTERY_CHARGE: Final = Rule(
     name="battery charge",
     doc="No battery is drawn below its usable share: the charge in it is more than what must stay; less than a twentieth of that share left is close.",
+    formula="charge > 1 - usable",
     dimension=Dimension.FRACTION,
     source="the battery's data sheet; else 50 % of lead-acid and 80 % of lithium iron phosphate: common practice, no source",
     measure=_battery_charge,

@@ -231,6 +231,8 @@ SURGE: Final = Rule(
     name="surge when shut",
     doc="What shutting a tap or valve adds to the pressure before it stays within the ratings of all parts up to open water or"
     " an accumulator, at the highest flow; in the time stated, else as if shut at once.",
+    formula="pressure before + rise <= pressure_rating; rise = ρ a v if shut within 2 L / a, else 2 L ρ v /"
+    " closing_time; a is the wave speed, L the way to open water or an accumulator",
     dimension=_GAUGE,
     source="Joukowsky; slow closing by Michaud's rule (Daugherty and Franzini, sec. 13); wave speed as stated, by the wall"
     " (Korteweg), else 300 m/s in plastic and rubber, 1300 in metal: common practice, no source",

@@ -56,6 +56,7 @@ RATED_FLOW: Final = Rule(
     name="filter flow",
     doc="No filter or lamp passes more than it is rated for, at the moment of the highest flow: pipe full, filters new, water"
     " as warm and high as its tolerance allows.",
+    formula="greatest flow through the part <= rated_flow x side_by_side",
     dimension=Dimension.FLOW,
     source="the part's rating",
     measure=_rated_flow,
@@ -172,6 +173,7 @@ def _chlorine_contact(state: State) -> Iterator[Measure | Missing]:
 CLOUDINESS: Final = Rule(
     name="cloudiness of the feed",
     doc="The water that reaches a barrier is no cloudier than it is rated for.",
+    formula="turbidity before the barrier <= greatest_turbidity",
     dimension=Dimension.TURBIDITY,
     source="the part's rating",
     measure=_cloudiness,
@@ -182,6 +184,7 @@ CLOUDINESS: Final = Rule(
 MEDIA_CONTACT: Final = Rule(
     name="time in the medium",
     doc="Water stays in carbon or another medium as long as its maker asks, at the moment of the highest flow.",
+    formula="medium_volume x side_by_side / greatest flow >= contact_time",
     dimension=Dimension.TIME,
     source="the part's rating; empty-bed contact time, common practice, no source",
     measure=_media_contact,
@@ -192,6 +195,7 @@ MEDIA_CONTACT: Final = Rule(
 LAMP_CLARITY: Final = Rule(
     name="clarity for the lamp",
     doc="The water lets through at least as much of the lamp's light as it is rated for.",
+    formula="transmittance of the site >= rated_transmittance of the lamp",
     dimension=Dimension.FRACTION,
     source="the part's rating; EPA 815-R-06-007, in spirit: a credit holds for the conditions of the validation alone",
     measure=_lamp_clarity,
@@ -202,6 +206,7 @@ LAMP_CLARITY: Final = Rule(
 LAMP_AGE: Final = Rule(
     name="age of the lamp",
     doc="A lamp is not past the life that it is rated for.",
+    formula="age <= life",
     dimension=Dimension.TIME,
     source="the part's rating",
     measure=_lamp_age,
@@ -211,6 +216,7 @@ LAMP_AGE: Final = Rule(
 CHLORINE_CONTACT: Final = Rule(
     name="chlorine contact",
     doc="The chlorine in a tank alone reaches the log reduction of viruses that is wanted, up to where the tables end.",
+    formula="logs credited for Ct = free chlorine left x wait >= logs wanted, at most 4 of viruses",
     dimension=Dimension.NUMBER,
     source="US EPA 815-R-20-003, tables B-1 and B-2, entered conservatively; clear water only",
     measure=_chlorine_contact,

@@ -73,6 +73,7 @@ def _delivery(state: State) -> Iterator[Measure]:
 SUCTION_VELOCITY: Final = Rule(
     name="suction velocity",
     doc="Water moves no faster than 1.5 m/s in suction hose.",
+    formula="4 flow / (π bore^2) <= 1.5 m/s",
     dimension=Dimension.VELOCITY,
     source="0.6 to 1.5 m/s: common practice, no source",
     measure=_suction,
@@ -82,6 +83,7 @@ SUCTION_VELOCITY: Final = Rule(
 DELIVERY_VELOCITY: Final = Rule(
     name="delivery velocity",
     doc="Water moves no faster than 4.5 m/s in any other hose; above 3 m/s is close.",
+    formula="4 flow / (π bore^2) <= 4.5 m/s",
     dimension=Dimension.VELOCITY,
     source="1.5 to 3 m/s: common practice, no source; 4.5 m/s: Hydraulic Institute answers, Pumps and Systems, March 2011",
     measure=_delivery,

@@ -204,6 +204,8 @@ def _blocked_vent(state: State) -> Iterator[Measure]:
 VENT: Final = Rule(
     name="vent carries the air",
     doc="The air that goes out and in through the vent while a tank fills or is drawn leaves its walls unharmed.",
+    formula="pressure that drives the tank's flow as air through the vent <= pressure_rating of the walls, else"
+    " what a flat wall is taken to stand",
     dimension=_GAUGE,
     source=_SOURCE,
     measure=_vent,
@@ -213,6 +215,8 @@ VENT: Final = Rule(
 OVERFLOW: Final = Rule(
     name="overflow carries the fill",
     doc="A full tank passes all of the fill through its overflow, or through its vent where it has none.",
+    formula="ρ g (mouth of the overflow + head that drives the fill through it - lid) <= pressure_rating of the"
+    " walls, else what a flat wall is taken to stand",
     dimension=_GAUGE,
     source=_SOURCE,
     measure=_overflow,
@@ -222,6 +226,8 @@ OVERFLOW: Final = Rule(
 BLOCKED_VENT: Final = Rule(
     name="vent blocked",
     doc="A tank whose vent is blocked is not pressed on by the pump, because it has a second opening.",
+    formula="pressure under the lid with the vent shut <= pressure_rating of the walls, else what a flat wall is"
+    " taken to stand; without a second opening it is that of the pump at no flow",
     dimension=_GAUGE,
     source=_SOURCE,
     measure=_blocked_vent,

@@ -193,6 +193,8 @@ def _slosh(state: State) -> Iterator[Measure | Missing]:
 SUPPORT_LOAD: Final = Rule(
     name="load on supports",
     doc="Neither support of the vehicle carries more than it is rated for, whichever tanks are full.",
+    formula="load on the rear support = sum of mass x (position - front_position) / (rear_position -"
+    " front_position); the front carries the rest; each <= its rating",
     dimension=Dimension.MASS,
     source="the plate on the vehicle; statics",
     measure=_support_load,
@@ -202,6 +204,7 @@ SUPPORT_LOAD: Final = Rule(
 WHOLE_MASS: Final = Rule(
     name="whole mass",
     doc="All that is loaded weighs no more than the vehicle is rated for, all tanks full.",
+    formula="sum of all masses, water included <= rating",
     dimension=Dimension.MASS,
     source="the plate on the vehicle",
     measure=_whole_mass,
@@ -210,6 +213,7 @@ WHOLE_MASS: Final = Rule(
 FRONT_SHARE: Final = Rule(
     name="share in front",
     doc="The front support carries its share of the whole mass, noseweight for a trailer, whichever tanks are full.",
+    formula="least_front_share <= load on the front support / whole mass <= greatest_front_share",
     dimension=Dimension.FRACTION,
     source="as stated for the vehicle; a share of 5 to 7 % is asked of trailers in some countries, 10 to 15 % in others"
     " (common practice, no source)",
@@ -220,6 +224,8 @@ FRONT_SHARE: Final = Rule(
 SLOSH: Final = Rule(
     name="water that sways",
     doc="The water of a part-full tank does not sway at the pace at which a trailer sways, about one second.",
+    formula="|T - 1 s| > 0.2 s; T = 2 π / sqrt((π g / L) tanh(π h / L)), L the length of the tank, h the depth of"
+    " its water",
     dimension=Dimension.TIME,
     source="Lamb, Hydrodynamics, 6th ed., 1932, sec. 257 (from memory); the pace of a trailer is common practice, no source",
     measure=_slosh,
