@@ -1,4 +1,4 @@
-"""Invented rigs, drawn at random but always the same for the same seed."""
+"""Invented rigs: ten made by hand, and any number drawn at random but always the same for the same seed."""
 
 from __future__ import annotations
 
@@ -32,6 +32,7 @@ from hydrokit.parts import (
     Valve,
 )
 from hydrokit.rig import Line, Mode, Rig, Site
+from tests.ten_rigs import made_rigs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -322,3 +323,9 @@ def pond_rig(
 def _pond_rig() -> Callable[..., Rig]:
     """Return the function that builds the pond rig."""
     return pond_rig
+
+
+@pytest.fixture(scope="session")
+def ten_rigs() -> dict[str, Rig]:
+    """Return ten rigs made by hand, by what they show."""
+    return made_rigs()

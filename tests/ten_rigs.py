@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from hydrokit.files import demonstration, hand_check
 from hydrokit.parts import (
     CentrifugalPump,
@@ -235,8 +233,7 @@ def _wide() -> Rig:
     )
 
 
-@pytest.fixture(scope="session")
-def ten_rigs() -> dict[str, Rig]:
+def made_rigs() -> dict[str, Rig]:
     """Return ten rigs by what they show."""
     return {
         "demonstration": demonstration(),
