@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import os
 import secrets
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
 
 from hydrokit.errors import OutputError
 
-__all__ = ["save_bytes", "save_text"]
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+__all__ = ["save_bytes", "save_text", "saving", "target_of"]
 
 
 def save_text(text: str, path: str | Path, *, force: bool = False) -> None:
@@ -57,6 +61,25 @@ def save_bytes(data: bytes, path: str | Path, *, force: bool = False) -> None:
     OutputError
         If the file is there and ``force`` is not given, or if it cannot be written.
     """
+    with saving(path, force=force) as file:
+        file.write(data)
+
+
+def target_of(path: str | Path, *, force: bool = False) -> Path:
+    """Return where a file is to be written, links followed.
+
+    Parameters
+    ----------
+    path : str or Path
+        In a folder that exists.
+    force : bool
+        Write over a file that is there.
+
+    Raises
+    ------
+    OutputError
+        If it is a directory, or is there and ``force`` is not given.
+    """
     try:
         target = Path(path).resolve()  # through a link, so that the link stays one
         directory, exists = target.is_dir(), target.exists()
@@ -65,17 +88,38 @@ def save_bytes(data: bytes, path: str | Path, *, force: bool = False) -> None:
     if directory:
         raise OutputError(f"{path} is a directory; give the name of a file")
     if exists and not force:
-        raise OutputError(f"{path} exists already; it is written over only if forced")
+        raise OutputError(f"{path} exists already")
+    return target
+
+
+@contextmanager
+def saving(path: str | Path, *, force: bool = False) -> Iterator[BinaryIO]:
+    """Give a file to write bytes to; it takes its place, in one step, when all is written, and goes where that fails.
+
+    Parameters
+    ----------
+    path : str or Path
+        In a folder that exists.
+    force : bool
+        Write over a file that is there.
+
+    Raises
+    ------
+    OutputError
+        If the file is there and ``force`` is not given, or if it cannot be written.
+    """
+    target = target_of(path, force=force)
     part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
     try:
         with part.open("xb") as file:
-            if exists:
+            if target.exists():
                 part.chmod(target.stat().st_mode & 0o777)
-            file.write(data)
+            yield file
             file.flush()
             os.fsync(file.fileno())
         part.replace(target)
     except OSError as error:
+        raise OutputError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}") from error
+    finally:
         with suppress(OSError):
             part.unlink(missing_ok=True)
-        raise OutputError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}") from error
