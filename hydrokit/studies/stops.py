@@ -21,6 +21,7 @@ class Stop:
 
     line: str
     after: str
+    flow: Annotated[float, Spec(Dimension.FLOW, "of the full pipe; positive along the line")]
     height: Annotated[float, Spec(Dimension.LENGTH, "above the datum")]
     head: Annotated[float | None, Spec(Dimension.LENGTH, "total")]
     gauge_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "in the moving water")]
@@ -47,6 +48,7 @@ def stops_of(solution: Solution, row: int = 0) -> tuple[Stop, ...]:
             Stop(
                 line=plan.layout.lines[line],
                 after="start" if element is None else f"{element.address.rpartition('.')[2]} {element.kind}",
+                flow=float(solution.flows.flow[row, line]),
                 height=float(walk.height[row, station]),
                 head=_known(walk.head[row, station]),
                 gauge_pressure=_known(walk.gauge_pressure[row, station]),
