@@ -16,7 +16,7 @@ import numpy as np
 import pint
 import pytest
 
-CHECKS = Path(__file__).with_name("checks.toml")
+CHECKS = tuple(Path(__file__).with_name(name) for name in ("checks.toml", "more_checks.toml"))
 _NUMBER = re.compile(r"^\s*([-+]?\d+(?:\.\d*)?(?:[eE][-+]?\d+)?)\s*(\S.*)?$")
 _ROUND_OFF = 1e-12  # of converting to SI and back
 
@@ -31,8 +31,10 @@ def _registry() -> pint.UnitRegistry:
 
 @cache
 def _entries() -> dict[str, dict]:
-    with CHECKS.open("rb") as file:
-        return {entry["id"]: entry for entry in tomllib.load(file)["check"]}
+    read = [entry for path in CHECKS for entry in tomllib.loads(path.read_text(encoding="utf-8"))["check"]]
+    entries = {entry["id"]: entry for entry in read}
+    assert len(entries) == len(read), "an id stands twice"
+    return entries
 
 
 def _si(text: str) -> float:

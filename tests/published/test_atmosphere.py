@@ -50,3 +50,21 @@ def test_lift_maker_table_a(published) -> None:
     pressure = air_pressure(example.given("altitudes"))
     example.agrees("air_pressure", pressure)
     example.agrees("air_head", barometric_limit(air_pressure=pressure, density=example.given("water_density")))
+
+
+def test_atmosphere_iso_2533(published) -> None:
+    """ISO 2533: by geopotential altitude, so the geometric one is worked out first (from memory)."""
+    example = published("atmosphere-iso-2533")
+    geopotential, radius = example.given("geopotential_altitudes"), example.given("earth_radius")
+    altitude = radius * geopotential / (radius - geopotential)
+    example.agrees("temperature", air_temperature(altitude))
+    example.agrees("pressure", air_pressure(altitude))
+
+
+def test_atmosphere_1976_b(published) -> None:
+    """U.S. Standard Atmosphere, 1976, at 4000 and 6000 m."""
+    example = published("atmosphere-1976-b")
+    altitude = example.given("altitudes")
+    example.agrees("temperature", air_temperature(altitude))
+    example.agrees("pressure", air_pressure(altitude))
+    example.agrees("density", air_density(altitude))

@@ -71,3 +71,53 @@ def test_battery_peukert_a(published) -> None:
     )
     example.agrees("time", time)
     assert time / 3600.0 == pytest.approx(100.0 / 5.0**1.2, rel=1e-12)
+
+
+def solid_wire(example) -> np.ndarray:
+    """Return the resistance per length of the gauges and temperature that an entry states."""
+    area = np.array([gauge_area(gauge) for gauge in example.plain("gauges")])
+    return resistance_per_length(area=area, temperature=example.given("temperature"), stranding="solid")
+
+
+def test_cable_iec_60228_b(published) -> None:
+    """IEC 60228, more sizes (from memory)."""
+    example = published("cable-iec-60228-b")
+    for quantity, stranding in (("class_2", "class 2"), ("class_5", "class 5")):
+        resistance = resistance_per_length(
+            area=example.given("areas"), temperature=example.given("temperature"), stranding=stranding
+        )
+        example.agrees(quantity, resistance)
+
+
+def test_cable_awg_b(published) -> None:
+    """NBS Handbook 100: 18, 12, 8 and 4 AWG (from memory)."""
+    example = published("cable-awg-b")
+    example.agrees("resistance_per_length", solid_wire(example))
+
+
+def test_cable_nec_8(published) -> None:
+    """NFPA 70, chapter 9, table 8: solid copper at 75 degC (from memory)."""
+    example = published("cable-nec-8")
+    example.agrees("resistance_per_length", solid_wire(example))
+
+
+def test_cable_iec_60028(published) -> None:
+    """IEC 60028: copper of standard conductivity (from memory)."""
+    example = published("cable-iec-60028")
+    resistance = resistance_per_length(
+        area=example.given("area"), temperature=example.given("temperature"), stranding="solid"
+    )
+    example.agrees("resistance_per_length", resistance)
+    example.agrees("warm_factor", copper_factor(example.given("warm")))
+
+
+def test_battery_peukert_b(published) -> None:
+    """Encyclopedia article on Peukert's law: twice the rated current for less than half the time (from memory)."""
+    example = published("battery-peukert-b")
+    time = run_time(
+        capacity=example.given("capacity"),
+        rating_time=example.given("rating_time"),
+        current=example.given("current"),
+        exponent=example.plain("exponent"),
+    )
+    example.agrees("time", time)

@@ -5,10 +5,13 @@ from __future__ import annotations
 import numpy as np
 from scipy.optimize import brentq
 
+from hydrokit.laws.fittings import crane_friction
 from hydrokit.laws.friction import friction_factor, head_loss, reynolds, velocity
+from hydrokit.laws.pump_duty import rise_of_head, shaft_power
 from hydrokit.network import Solution, solve
 from hydrokit.parts import Hose, Joint, Source
 from hydrokit.rig import Line, Rig, Site
+from hydrokit.studies import hose
 from hydrokit.water import STANDARD_GRAVITY, water
 
 
@@ -192,3 +195,56 @@ def test_pipe_vennard_9_2(published) -> None:
     solution = carried(flow, hose, density=1000.0, viscosity=1000.0 * kinematic)
     assert velocity(flow=flow, bore=bore) == solution.walk.velocity[0, -1]
     example.agrees("head_loss", lost(solution))
+
+
+def test_friction_crane_turbulent(published) -> None:
+    """Crane TP-410 (2009), appendix A: factor of complete turbulence by size of pipe (from memory)."""
+    example = published("friction-crane-turbulent")
+    example.agrees("turbulent_friction_factor", crane_friction(example.given("bores")))
+
+
+def test_pipe_white_6_9(published) -> None:
+    """White, example 6.9: flow wanted for a head to spend (from memory)."""
+    example = published("pipe-white-6-9")
+    bore, density = example.given("bore"), example.given("density")
+    answer = hose(
+        drop=example.given("head_loss") * density * STANDARD_GRAVITY,
+        bore=bore,
+        length=example.given("length"),
+        density=density,
+        viscosity=example.given("kinematic_viscosity") * density,
+        roughness=example.given("relative_roughness") * bore,
+    )
+    example.agrees("flow", answer.flow)
+    example.agrees("velocity", answer.velocity)
+    example.agrees("darcy_friction_factor", answer.friction_factor)
+
+
+def test_pipe_white_6_11(published) -> None:
+    """White, example 6.11: bore wanted for the same (from memory)."""
+    example = published("pipe-white-6-11")
+    density = example.given("density")
+    answer = hose(
+        flow=example.given("flow"),
+        drop=example.given("head_loss") * density * STANDARD_GRAVITY,
+        length=example.given("length"),
+        density=density,
+        viscosity=example.given("kinematic_viscosity") * density,
+        roughness=example.given("roughness"),
+    )
+    example.agrees("bore", answer.bore)
+
+
+def test_pipe_crane_7_17(published) -> None:
+    """Crane TP-410, example 7-17: head and power of an oil line, the book's friction factor."""
+    example = published("pipe-crane-7-17")
+    flow, density = example.given("flow"), example.given("density")
+    pipe = Hose(
+        length=example.given("length"),
+        bore=example.given("bore"),
+        friction_factor=example.plain("darcy_friction_factor"),
+    )
+    head = example.given("rise") + lost(carried(flow, pipe, density=density, viscosity=example.given("viscosity")))
+    example.agrees("head", head)
+    rise = rise_of_head(head=head, density=density)
+    example.agrees("power", shaft_power(flow=flow, pressure_rise=rise, pump_efficiency=example.plain("efficiency")))

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from hydrokit.laws.beds import (
+    bed_coefficients,
     bed_drop,
     bed_reynolds,
     bed_velocity,
@@ -84,3 +85,17 @@ def test_cake_geankoplis_14_2_2(published) -> None:
     example.agrees("time", cake_time(**cake))
     example.agrees("final_rate", rate)
     example.agrees("wash_time", example.given("wash_volume") / (0.25 * rate))
+
+
+def test_bed_rhodes_6_1(published) -> None:
+    """Rhodes, worked example 6.1: the straight part of pressure drop against velocity (from memory)."""
+    example = published("bed-rhodes-6-1")
+    area = np.pi * example.given("bore") ** 2 / 4.0
+    bed = {"particle": example.given("particle"), "voidage": example.given("voidage")}
+    viscous, _ = bed_coefficients(depth=example.given("depth"), area=area, **bed)
+    viscosity = example.given("viscosity")
+    example.agrees("slope", viscous * viscosity * area)
+    velocity = example.given("flow") / area
+    example.agrees(
+        "bed_reynolds", bed_reynolds(velocity=velocity, density=example.given("density"), viscosity=viscosity, **bed)
+    )

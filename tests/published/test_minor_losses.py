@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from hydrokit.laws.fittings import EXIT_K, elbow_k, k_flow, k_head
+from hydrokit.laws.fittings import (
+    EXIT_K,
+    bend_k,
+    crane_friction,
+    elbow_k,
+    k_flow,
+    k_head,
+    mitre_k,
+    rounded_entrance_k,
+)
 from hydrokit.laws.friction import friction_factor, head_loss, reynolds, velocity
 from hydrokit.laws.valves import k_from_equivalent_length, non_return_k, valve_k
 from hydrokit.water import STANDARD_GRAVITY
@@ -85,3 +94,21 @@ def test_minor_crane_7_15(published) -> None:
     head = example.given("rise") + friction + k_head(k=k, flow=flow, bore=bore)
     example.agrees("head", head)
     example.agrees("power", density * STANDARD_GRAVITY * head * flow / example.plain("efficiency"))
+
+
+def test_fittings_crane_bends(published) -> None:
+    """Crane TP-410 (2009), appendix A: bends by radius, elbows, mitre bends by angle (from memory)."""
+    example = published("fittings-crane-bends")
+    bore = example.given("bore")
+    turbulent = crane_friction(bore)
+    example.agrees("bend_ratio", bend_k(bore=bore, radius=example.given("radius_ratios") * bore) / turbulent)
+    for shape, quantity in (("90", "elbow_90_ratio"), ("45", "elbow_45_ratio"), ("180", "return_bend_ratio")):
+        example.agrees(quantity, elbow_k(bore=bore, shape=shape) / turbulent)
+    example.agrees("mitre_ratio", mitre_k(bore=bore, angle=example.given("mitre_angles")) / turbulent)
+
+
+def test_fittings_crane_entrance(published) -> None:
+    """Crane TP-410 (2009), appendix A: rounded entrances (from memory)."""
+    example = published("fittings-crane-entrance")
+    bore = example.given("bore")
+    example.agrees("k", rounded_entrance_k(bore=bore, edge_radius=example.given("radius_ratios") * bore))

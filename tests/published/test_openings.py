@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from hydrokit.laws.friction import velocity
-from hydrokit.laws.openings import jet_flow, meter_bore, meter_flow, orifice_plate_flow
+from hydrokit.laws.openings import efflux_velocity, jet_flow, meter_bore, meter_flow, orifice_plate_flow, weir_flow
 from hydrokit.water import STANDARD_GRAVITY
 
 MERCURY = 13_546.0  # kg/m^3 at 20 °C, CRC Handbook, from memory
@@ -71,4 +71,57 @@ def test_orifice_crane_7_23(published) -> None:
     )
     ideal = np.pi / 4.0 * hole**2 * np.sqrt(2.0 * drop / density)
     example.agrees("flow_coefficient", flow / ideal)
+    example.agrees("flow", flow)
+
+
+def test_orifice_crane_7_29(published) -> None:
+    """Crane TP-410M, example 7-29 with its errata: taps at D and D/2."""
+    example = published("orifice-crane-7-29")
+    flow = orifice_plate_flow(
+        pressure_drop=example.given("pressure_drop"),
+        bore=example.given("orifice_bore"),
+        pipe_bore=example.given("pipe_bore"),
+        density=example.given("density"),
+        viscosity=example.given("viscosity"),
+        taps="D and D/2",
+    )
+    example.agrees("flow", flow)
+
+
+def test_nozzle_crane_7_30(published) -> None:
+    """Crane TP-410, example 7-30: bore of a long-radius nozzle."""
+    example = published("nozzle-crane-7-30")
+    density = example.given("density")
+    bore = meter_bore(
+        flow=example.given("flow"),
+        pressure_drop=example.given("head") * density * STANDARD_GRAVITY,
+        pipe_bore=example.given("pipe_bore"),
+        density=density,
+        discharge_coefficient=example.plain("discharge_coefficient"),
+    )
+    example.agrees("bore", bore)
+
+
+def test_jet_mott_6_13(published) -> None:
+    """Mott, example 6.13 and its table: jet by depth (from memory)."""
+    example = published("jet-mott-6-13")
+    depths = example.given("depths")
+    example.agrees("velocity", efflux_velocity(depths))
+    example.agrees("flow_at_3_m", jet_flow(head=depths[0], bore=example.given("bore"), discharge_coefficient=1.0))
+
+
+def test_jet_cengel_5_6(published) -> None:
+    """Cengel and Cimbala, example 5-6: a tap far under the surface (from memory)."""
+    example = published("jet-cengel-5-6")
+    example.agrees("velocity", efflux_velocity(example.given("depth")))
+
+
+def test_weir_cengel_13(published) -> None:
+    """Cengel and Cimbala, chapter 13: sharp-crested rectangular weir (from memory)."""
+    example = published("weir-cengel-13")
+    flow = weir_flow(
+        head=example.given("head"),
+        width=example.given("width"),
+        discharge_coefficient=example.plain("discharge_coefficient"),
+    )
     example.agrees("flow", flow)

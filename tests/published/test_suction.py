@@ -5,7 +5,15 @@ from __future__ import annotations
 from hydrokit.laws.fittings import k_head
 from hydrokit.laws.friction import velocity
 from hydrokit.laws.pump_duty import rise_of_head
-from hydrokit.laws.suction import inlet_pressure, npsh_available, npsh_from_gauge, npsh_wanted, wet_lift_limit
+from hydrokit.laws.suction import (
+    acceleration_head,
+    inlet_pressure,
+    npsh_available,
+    npsh_from_gauge,
+    npsh_wanted,
+    wet_lift_limit,
+)
+from hydrokit.laws.vortex import submergence_wanted
 from hydrokit.water import STANDARD_GRAVITY, water
 
 
@@ -119,3 +127,39 @@ def test_npsh_practice_suction_ex4(published) -> None:
         gauge_height=example.given("gauge_above_pump"),
     )
     example.agrees("npsh_available", available)
+
+
+def test_npsh_white_11_3(published) -> None:
+    """White, example 11.3: how far below the water a large pump must stand, cool and hot (from memory)."""
+    example = published("npsh-white-11-3")
+    height = wet_lift_limit(
+        air_pressure=example.given("air_pressure"),
+        vapour_pressure=example.given("vapour_pressures"),
+        density=example.given("specific_weights") / STANDARD_GRAVITY,
+        friction_head=example.given("head_loss"),
+        npsh_required=example.given("npsh_required"),
+        margin=0.0,
+    )
+    example.agrees("greatest_height", height)
+
+
+def test_pulses_gpsa_12(published) -> None:
+    """GPSA Engineering Data Book, section 12: acceleration head of a triplex pump (from memory)."""
+    example = published("pulses-gpsa-12")
+    heads = acceleration_head(
+        length=example.given("lengths"),
+        velocity=example.given("velocities"),
+        speed=example.given("speed"),
+        chambers=example.plain("chambers"),
+        liquid_factor=example.plain("liquid_factor"),
+    )
+    example.agrees("head_narrow", heads[0])
+    example.agrees("head_together", heads.sum())
+
+
+def test_vortex_hi_9_8(published) -> None:
+    """ANSI/HI 9.8: the standard's forms with dimensions against that with the Froude number (from memory)."""
+    example = published("vortex-hi-9-8")
+    for quantity, unit in (("submergence_us", "_us"), ("submergence", "")):
+        wanted = submergence_wanted(flow=example.given(f"flow{unit}"), bore=example.given(f"bore{unit}"))
+        example.agrees(quantity, wanted)

@@ -1,4 +1,4 @@
-"""Published water hammer."""
+"""Published water hammer, and accumulators of pressure switches."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from hydrokit.laws.friction import velocity
+from hydrokit.laws.pressure_switch import accumulator_drawdown
 from hydrokit.laws.surge import (
     closing_rise,
     full_rise_length,
@@ -85,3 +86,31 @@ def test_hammer_daugherty_13_4(published) -> None:
         velocity_change=before, length=example.given("length"), closing_time=example.given("slow_time"), **line
     )
     example.agrees("rise_slow", slow)
+
+
+def test_hammer_crowe_6(published) -> None:
+    """Roberson and Crowe, chapter 6: closing faster than the wave returns (from memory)."""
+    example = published("hammer-crowe-6")
+    speed, length = example.given("wave_speed"), example.given("length")
+    rise = closing_rise(
+        density=example.given("density"),
+        wave_speed=speed,
+        velocity_change=example.given("velocity"),
+        length=length,
+        closing_time=example.given("closing_time"),
+    )
+    example.agrees("rise", rise)
+    example.agrees("return_time", return_time(length=length, wave_speed=speed))
+
+
+def test_accumulator_acceptance(published) -> None:
+    """Sizing tables of well tanks: what a vessel yields, over its volume (from memory)."""
+    example = published("accumulator-acceptance")
+    yielded = accumulator_drawdown(
+        volume=1.0,
+        precharge_gauge=example.given("cut_in"),
+        cut_in_gauge=example.given("cut_in"),
+        cut_out_gauge=example.given("cut_out"),
+        air_pressure=example.given("air_pressure"),
+    )
+    example.agrees("drawdown_factor", yielded)

@@ -57,3 +57,29 @@ def test_water_vapour_pressure_fahrenheit(published) -> None:
     example = published("water-vapour-pressure-fahrenheit")
     temperature = np.asarray(example.given("temperatures"))
     example.agrees("vapour_pressure", water(temperature).vapour_pressure)
+
+
+def test_water_iapws95_liquid(published) -> None:
+    """IAPWS R6-95(2016), table 7."""
+    example = published("water-iapws95-liquid")
+    liquid = water_at(example.given("temperature"), example.given("pressure"))
+    example.agrees("density", liquid.density)
+    example.agrees("speed_of_sound", liquid.speed_of_sound)
+
+
+def test_water_iapws95_saturation(published) -> None:
+    """IAPWS R6-95(2016), table 8 (from memory)."""
+    example = published("water-iapws95-saturation")
+    example.agrees("vapour_pressure", water(example.given("temperature")).vapour_pressure)
+
+
+def test_water_vapour_pressure_b(published) -> None:
+    """CRC Handbook of Chemistry and Physics, vapour pressure of water (from memory)."""
+    example = published("water-vapour-pressure-b")
+    example.agrees("vapour_pressure", water(example.given("temperatures")).vapour_pressure)
+
+
+def test_water_sound_a(published) -> None:
+    """Del Grosso and Mader, J. Acoust. Soc. Am. 52 (1972) 1442 (from memory)."""
+    example = published("water-sound-a")
+    example.agrees("speed_of_sound", water(example.given("temperatures")).speed_of_sound)
