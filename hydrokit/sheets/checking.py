@@ -14,7 +14,7 @@ from hydrokit.sheets.credited import lay_credited
 from hydrokit.sheets.findings import lay_findings, of_verdict
 from hydrokit.sheets.places import first_address, said
 from hydrokit.sheets.pumps import lay_batteries, lay_pumps
-from hydrokit.sheets.trust import lay_cautions, lay_trust
+from hydrokit.sheets.trust import lay_agreement, lay_cautions, lay_trust
 from hydrokit.sheets.walked import WALK, lay_walk
 from hydrokit.sheets.weights import lay_weights
 
@@ -191,6 +191,7 @@ def lay_out(answer: Check, page: Page, view: View) -> None:
     if WALK in view.also:
         lay_walk(page, answer.stops, view)
     lay_trust(page, answer.trust, answer.surroundings, view)
+    lay_agreement(page, answer.agreement)
     address = first_address([share.place for share in answer.head_shares])
     if address:
         page.say(f"The address of {said(address)} is {address}; --set and --json use addresses.")

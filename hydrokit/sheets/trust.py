@@ -14,9 +14,10 @@ if TYPE_CHECKING:
     from hydrokit.answers import Trust
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
+    from hydrokit.studies.agreeing import Agreement
     from hydrokit.studies.surroundings import Surroundings
 
-__all__ = ["lay_cautions", "lay_residuals", "lay_trust"]
+__all__ = ["lay_agreement", "lay_cautions", "lay_residuals", "lay_trust"]
 
 
 def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) -> None:
@@ -41,6 +42,26 @@ def lay_residuals(page: Page, trust: Trust) -> None:
     if trust.assumed:
         page.say("It rests on what nobody measured or stated:")
         page.points(said(text) for text in trust.assumed)
+
+
+def lay_agreement(page: Page, agreement: Agreement | None) -> None:
+    """Write how near a second method comes, and what it cannot tell."""
+    if agreement is None:
+        return
+    if agreement.flow_difference is not None:
+        head = (
+            ""
+            if agreement.head_difference is None
+            else f", and by {agreement.head_difference:.1g} of the largest head, at {agreement.head_place}"
+        )
+        page.say(
+            f"Verified by a second method that shares no solver and no line law with the first: {agreement.method}."
+            f" The two differ at most by {agreement.flow_difference:.1g} of the largest flow, in {agreement.flow_place}"
+            f"{head}."
+        )
+    if agreement.unverified:
+        page.say("Not verified:")
+        page.points(said(text) for text in agreement.unverified)
 
 
 def lay_cautions(page: Page, kinds: Collection[str]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import TYPE_CHECKING, Annotated, ClassVar, Final
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from hydrokit.answers import Answer
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
+from hydrokit.studies.agreeing import Agreement, agreement
 from hydrokit.studies.changes import Change, best_changes
 from hydrokit.studies.credited import Credited, credited_in
 from hydrokit.studies.duties import Duty, duties_of
@@ -63,6 +64,8 @@ class Check(Answer):
         Of the parts and ends in use, a filter with its medium before it; the cautions go by them.
     curves, profiles : tuple
         Of each running pump, and along the water's way, for plotting; empty where they were not asked for.
+    agreement : Agreement or None
+        How near a second method comes; None where it was not asked for.
     """
 
     question: ClassVar[str] = "check"
@@ -82,6 +85,14 @@ class Check(Answer):
     kinds: tuple[str, ...]
     curves: tuple[DutyCurve, ...] = ()
     profiles: tuple[Profile, ...] = ()
+    agreement: Agreement | None = None
+
+
+_ANOTHERS: Final = {
+    "suction": "the flow that suction allows; that of the full pipe is what was solved again",
+    "switch": "the mean flow under the pressure switch; that of a pump that ran on is what was solved again",
+}
+"""What rests on more than flows and heads, by what holds a pump back."""
 
 
 def _held_back_by(state: State) -> str:
@@ -97,7 +108,12 @@ def _held_back_by(state: State) -> str:
 
 
 def check(
-    rig: Rig, mode: str | None = None, *, changed: Mapping[str, float] | None = None, curves: bool = False
+    rig: Rig,
+    mode: str | None = None,
+    *,
+    changed: Mapping[str, float] | None = None,
+    curves: bool = False,
+    verify: bool = False,
 ) -> Check:
     """Return whether a rig works in one mode, what limits it, and what to change first.
 
@@ -110,6 +126,8 @@ def check(
         Values that stand in front of the rig's own for this answer, SI.
     curves : bool
         Whether to work out what is only plotted: pump against rig, and head along the water's way.
+    verify : bool
+        Whether to solve it a second time by another method and tell how near that comes.
 
     Returns
     -------
@@ -120,7 +138,7 @@ def check(
     InputError
         If a mode or an address is unknown, or a value is not possible.
     SolverError
-        If the network does not settle.
+        If the network does not settle, or a second method finds something else.
 
     Examples
     --------
@@ -132,7 +150,7 @@ def check(
     solution = solve(rig, mode, changed)
     state = State(solution)
     findings = judge(state)
-    real = usable(state)
+    real, holder = usable(state), _held_back_by(state)
     return Check(
         title=rig.title,
         mode=solution.plan.mode,
@@ -141,7 +159,7 @@ def check(
         surroundings=surroundings_of(solution),
         flow=float(real.delivered[0]),
         full_pipe_flow=float(state.delivered[0]),
-        held_back_by=_held_back_by(state),
+        held_back_by=holder,
         arrivals=tuple(Arrival(place=name, flow=float(flow[0])) for name, flow in real.deliveries.items()),
         duties=duties_of(state),
         batteries=batteries_in_use(state),
@@ -153,4 +171,5 @@ def check(
         kinds=kinds_of(state),
         curves=duty_curves(state, changed or {}) if curves else (),
         profiles=profiles_of(state) if curves else (),
+        agreement=agreement(solution, changed or {}, [_ANOTHERS[holder]] if holder else []) if verify else None,
     )

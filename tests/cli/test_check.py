@@ -168,3 +168,9 @@ print(check(rig).to_json())
 """
     built = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, encoding="utf-8", check=True)
     assert json.loads(built.stdout) == json.loads(hydrokit("check", rig_file.name, "--json").stdout)
+
+
+def test_verify_tells_the_largest_difference(hydrokit: Runs) -> None:
+    done = hydrokit("check", "--verify")
+    assert done.returncode == 0
+    assert "The two differ at most by" in " ".join(done.stdout.split())

@@ -22,10 +22,13 @@ __all__ = ["command"]
 @asks_rig
 @click.option("--all", "every", is_flag=True, help="List every limit that holds, not only the tightest of each rule.")
 @click.option("--walk", is_flag=True, help="Add head, pressure and velocity at every stop along the lines.")
-def command(question: Question, *, every: bool, walk: bool) -> int:
+@click.option(
+    "--verify", is_flag=True, help="Solve it a second time by another method and tell the largest difference."
+)
+def command(question: Question, *, every: bool, walk: bool, verify: bool) -> int:
     """Say whether a rig works as drawn, what limits it, what to change first.
 
     Without FILE, of the built-in demonstration rig. Exit code 1 if a limit fails.
     """
     also = ["findings"] * every + ["walk"] * walk
-    return question.answer(check(question.rig, question.mode, changed=question.settings), also)
+    return question.answer(check(question.rig, question.mode, changed=question.settings, verify=verify), also)
