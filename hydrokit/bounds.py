@@ -45,7 +45,13 @@ Real: TypeAlias = float | Array
 
 
 class Dimension(StrEnum):
-    """What kind of quantity a value is; the units it may be written in stand in ``hydrokit.units``."""
+    """What kind of quantity a value is; the units it may be written in stand in ``hydrokit.units``.
+
+    Examples
+    --------
+    >>> Dimension.FLOW.si_unit
+    'm^3/s'
+    """
 
     NUMBER = "number"
     FRACTION = "fraction"

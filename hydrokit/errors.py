@@ -65,11 +65,24 @@ class Mistake:
 
 
 class HydrokitError(Exception):
-    """Base of every error that hydrokit raises on purpose."""
+    """Base of every error that hydrokit raises on purpose.
+
+    Examples
+    --------
+    >>> issubclass(InputError, HydrokitError)
+    True
+    """
 
 
 class InputError(HydrokitError, ValueError):
-    """The question cannot be read; ``mistakes`` lists everything wrong with it."""
+    """The question cannot be read; ``mistakes`` lists everything wrong with it.
+
+    Examples
+    --------
+    >>> error = InputError([Mistake("hose.bore", "-1 m", "0.1 mm to 10 m", '"19 mm"')])
+    >>> print(error)
+    hose.bore: found -1 m, expected 0.1 mm to 10 m; write "19 mm"
+    """
 
     def __init__(self, mistakes: Iterable[Mistake]) -> None:
         self.mistakes: tuple[Mistake, ...] = tuple(mistakes)
@@ -92,7 +105,13 @@ class NetworkError(InputError):
 
 
 class SolverError(HydrokitError):
-    """No answer was reached; says which part of the network would not settle."""
+    """No answer was reached; says which part of the network would not settle.
+
+    Examples
+    --------
+    >>> issubclass(SolverError, HydrokitError)
+    True
+    """
 
 
 class MissingExtra(HydrokitError):

@@ -52,7 +52,21 @@ class Answer:
         return worst([finding.verdict for finding in self.findings])
 
     def to_dict(self) -> dict[str, Any]:
-        """Return everything as plain data in SI, with the unit beside each value."""
+        """Return everything as plain data in SI, with the unit beside each value.
+
+        Returns
+        -------
+        dict
+            Lists, texts, numbers and None; a number is ``{"value": …, "unit": …}``.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> from hydrokit.studies import check
+        >>> answer = check(demonstration())
+        >>> answer.to_dict()["flow"]["unit"]
+        'm^3/s'
+        """
         own = {item.name: None for item in fields(self)}
         data = as_data(self)
         return {"format": FORMAT, "question": self.question, "verdict": self.verdict.value} | {
@@ -60,11 +74,44 @@ class Answer:
         }
 
     def to_json(self, *, indent: int | None = 2) -> str:
-        """Return :meth:`to_dict` as JSON text."""
+        """Return :meth:`to_dict` as JSON text.
+
+        Parameters
+        ----------
+        indent : int, optional
+            Blanks for each level; all on one line where it is None.
+
+        Returns
+        -------
+        str
+            JSON without NaN; ``format`` rises when a key changes its meaning or goes.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> from hydrokit.studies import check
+        >>> answer = check(demonstration())
+        >>> answer.to_json(indent=None)[:29]
+        '{"format": 1, "question": "ch'
+        """
         return json.dumps(self.to_dict(), indent=indent, ensure_ascii=False, allow_nan=False)
 
     def tables(self) -> tuple[str, ...]:
-        """Return the names of the fields that hold rows."""
+        """Return the names of the fields that hold rows.
+
+        Returns
+        -------
+        tuple of str
+            Each may be asked of :meth:`to_frame`.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> from hydrokit.studies import check
+        >>> answer = check(demonstration())
+        >>> "findings" in answer.tables()
+        True
+        """
         return tuple(item.name for item in fields(self) if _rows(getattr(self, item.name)) or item.name == self.table)
 
     def to_frame(self, table: str | None = None) -> DataFrame:
@@ -75,12 +122,25 @@ class Answer:
         table : str, optional
             One of :meth:`tables`; the main one where none is named.
 
+        Returns
+        -------
+        DataFrame
+            One row for each row of the table; without pandas see :meth:`to_dict`.
+
         Raises
         ------
         InputError
             If there is no such table, or nothing in it.
         MissingExtra
             If pandas is not installed.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> from hydrokit.studies import check
+        >>> answer = check(demonstration())
+        >>> list(answer.to_frame("arrivals").columns)
+        ['place', 'flow [m^3/s]']
         """
         name = self.table if table is None else table
         if name not in self.tables():

@@ -15,7 +15,13 @@ __all__ = ["Finding", "Trust", "Verdict", "worst"]
 
 
 class Verdict(StrEnum):
-    """How a limit stands: kept, kept with little in hand, not kept, or not known."""
+    """How a limit stands: kept, kept with little in hand, not kept, or not known.
+
+    Examples
+    --------
+    >>> Verdict("holds") is Verdict.HOLDS
+    True
+    """
 
     HOLDS = "holds"
     CLOSE = "close"
@@ -35,8 +41,17 @@ def worst(verdicts: list[Verdict]) -> Verdict:
 class Finding:
     """One rule at one place.
 
-    ``place`` is an address, or several with commas between where they lack the same datum. ``value`` and ``limit`` are SI numbers of ``dimension``, None where not known; ``margin`` is what is left of the
-    limit as a fraction of it, negative where it is passed.
+    ``place`` is an address, or several with commas between where they lack the same datum. ``value`` and ``limit`` are SI
+    numbers of ``dimension``, None where not known; ``margin`` is what is left of the limit as a fraction of it, negative
+    where it is passed.
+
+    Examples
+    --------
+    >>> from hydrokit.files import demonstration
+    >>> from hydrokit.studies import check
+    >>> finding = check(demonstration()).findings[0]
+    >>> finding.rule, str(finding.verdict), finding.dimension.si_unit
+    ('water arrives', 'holds', 'm^3/s')
     """
 
     rule: str

@@ -56,6 +56,11 @@ def _table(name: str) -> dict[str, Any]:
 def generic_parts() -> Mapping[str, Entry]:
     """Return every generic part by name, in the order of the tables.
 
+    Returns
+    -------
+    mapping of str to Entry
+        Kind, fields and source of each.
+
     Examples
     --------
     >>> generic_parts()["hose-19"].kind
@@ -95,6 +100,11 @@ def part(name: str, /, **more: object) -> Part:
         One of ``generic_parts()``.
     **more
         Fields to add or to change, as a rig file writes them; a hose needs its ``length``.
+
+    Returns
+    -------
+    Part
+        Frozen, in SI.
 
     Raises
     ------

@@ -179,16 +179,31 @@ def read_readings(text: str, *, place: str = "") -> ReadingsFile:
 
 
 def load_readings(path: str | Path) -> ReadingsFile:
-    """Return the readings that a file holds.
+    r"""Return the readings that a file holds.
 
     Parameters
     ----------
     path : str or Path
         A file of at most 1 MiB, UTF-8.
 
+    Returns
+    -------
+    ReadingsFile
+        The readings, in SI, and what was set while they were taken.
+
     Raises
     ------
     InputError
         If it cannot be read, or listing every mistake in it.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     path = Path(folder) / "readings.toml"
+    ...     _ = path.write_text('format = 1\nreadings = [{ vacuum = "35 kPa" }]', encoding="utf-8")
+    ...     load_readings(path).readings[0].value
+    35000.0
     """
     return read_readings(text_at(path), place=str(path))

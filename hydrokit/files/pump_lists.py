@@ -110,16 +110,32 @@ def read_pumps(text: str, *, place: str = "") -> dict[str, Pump]:
 
 
 def load_pumps(path: str | Path) -> dict[str, Pump]:
-    """Return the pumps that a file describes under ``[parts]``, by name.
+    r"""Return the pumps that a file describes under ``[parts]``, by name.
 
     Parameters
     ----------
     path : str or Path
         A file of at most 1 MiB, UTF-8.
 
+    Returns
+    -------
+    dict of str to Pump
+        In the order of the file.
+
     Raises
     ------
     InputError
         If it cannot be read, or listing every mistake in it.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> pump = 'part = "diaphragm pump"\npoints = [["0 L/min", "2.8 bar"], ["11 L/min", "0 bar"]]'
+    >>> with TemporaryDirectory() as folder:
+    ...     path = Path(folder) / "pumps.toml"
+    ...     _ = path.write_text(f"format = 1\n[parts.mine]\n{pump}", encoding="utf-8")
+    ...     list(load_pumps(path))
+    ['mine']
     """
     return read_pumps(text_at(path), place=str(path))

@@ -227,6 +227,11 @@ def read_rig(text: str, *, place: str = "") -> Rig:
     place : str
         What the text is called in messages that are about no single value: its path, usually.
 
+    Returns
+    -------
+    Rig
+        In SI, tolerances and origins beside it.
+
     Raises
     ------
     InputError
@@ -260,9 +265,25 @@ def load_rig(path: str | Path) -> Rig:
     path : str or Path
         A file of at most 1 MiB, UTF-8.
 
+    Returns
+    -------
+    Rig
+        In SI, tolerances and origins beside it.
+
     Raises
     ------
     InputError
         If it cannot be read, or listing every mistake in it.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> from hydrokit.files import starter
+    >>> with TemporaryDirectory() as folder:
+    ...     path = Path(folder) / "rig.toml"
+    ...     _ = path.write_text(starter(), encoding="utf-8")
+    ...     load_rig(path).title
+    'My rig'
     """
     return read_rig(text_at(path), place=str(path))

@@ -34,6 +34,11 @@ def demonstration_text() -> str:
 def demonstration() -> Rig:
     """Return the mill-pond trailer: twin tanks filled from a pond through filters, and a tap; all data invented.
 
+    Returns
+    -------
+    Rig
+        The same object each time; it cannot be changed.
+
     Examples
     --------
     >>> demonstration().mode_names()

@@ -265,6 +265,12 @@ def write_rig(rig: Rig) -> str:
     Notes
     -----
     Remarks of a file that the rig was read from are not kept; a tolerance of nothing is left out.
+
+    Examples
+    --------
+    >>> from hydrokit.files import hand_check
+    >>> write_rig(hand_check()).splitlines()[0]
+    'format = 1'
     """
     return _Writer(rig).written()
 
@@ -287,5 +293,15 @@ def save_rig(rig: Rig, path: str | Path, *, force: bool = False) -> None:
         If no rig file can say what the rig is.
     OutputError
         If the file is there, or cannot be written; whatever stood there before is unchanged.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> from hydrokit.files import demonstration, load_rig
+    >>> with TemporaryDirectory() as folder:
+    ...     save_rig(demonstration(), Path(folder) / "rig.toml")
+    ...     load_rig(Path(folder) / "rig.toml") == demonstration()
+    True
     """
     save_text(write_rig(rig), path, force=force)

@@ -120,7 +120,18 @@ def peukert_share(*, capacity: Real, rating_time: Real, current: Real, exponent:
 def run_time(*, capacity: Real, rating_time: Real, current: Real, exponent: Real, usable: Real = 1.0) -> Real:
     """Return how long a battery keeps up a steady current.
 
-    Arguments as :func:`peukert_share`; ``usable`` is the share of the charge that is to be used.
+    Parameters
+    ----------
+    capacity : float or array, shape (n,)
+        Rated charge. [C]
+    rating_time : float or array, shape (n,)
+        In which it was drawn when rated. [s]
+    current : float or array, shape (n,)
+        Mean current. [A]
+    exponent : float or array, shape (n,)
+        Peukert's. [-]
+    usable : float or array, shape (n,), default 1
+        Share of the charge that is to be used. [-]
 
     Returns
     -------
@@ -131,6 +142,10 @@ def run_time(*, capacity: Real, rating_time: Real, current: Real, exponent: Real
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [peukert]_, as :func:`peukert_share`.
 
     Examples
     --------
@@ -147,7 +162,17 @@ def run_time(*, capacity: Real, rating_time: Real, current: Real, exponent: Real
 def cold_share(*, temperature: Real, cold_loss: Real) -> Real:
     """Return the share of its charge that a battery still yields in the cold.
 
-    Temperature of the battery in K; loss in 1/K below 25 °C, see :data:`CHEMISTRIES`. Never above 1 nor below 0.
+    Parameters
+    ----------
+    temperature : float or array, shape (n,)
+        Of the battery. [K]
+    cold_loss : float or array, shape (n,)
+        Share lost for each kelvin below 25 °C, see :data:`CHEMISTRIES`. [1/K]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Never above 1 nor below 0. [-]
 
     Raises
     ------
@@ -170,12 +195,28 @@ def cold_share(*, temperature: Real, cold_loss: Real) -> Real:
 
 
 def charge_of_run(*, current: Real, time: Real) -> Real:
-    """Return the charge that a run takes, mean current in A times time in s; in C, 3600 to the ampere hour.
+    """Return the charge that a run takes, current times time.
+
+    Parameters
+    ----------
+    current : float or array, shape (n,)
+        Mean current. [A]
+    time : float or array, shape (n,)
+        For which it runs. [s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        3600 to the ampere hour. [C]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: definition of charge.
 
     Examples
     --------
@@ -188,12 +229,30 @@ def charge_of_run(*, current: Real, time: Real) -> Real:
 
 
 def energy_of_run(*, voltage: Real, current: Real, time: Real) -> Real:
-    """Return the energy that a run takes out of the battery, cable loss included; V, A and s give J, 3600 to the Wh.
+    """Return the energy that a run takes out of the battery, cable loss included.
+
+    Parameters
+    ----------
+    voltage : float or array, shape (n,)
+        At the battery. [V]
+    current : float or array, shape (n,)
+        Mean current. [A]
+    time : float or array, shape (n,)
+        For which it runs. [s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        3600 to the watt hour. [J]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: definition of electrical energy.
 
     Examples
     --------
@@ -225,6 +284,10 @@ def fills_per_charge(*, capacity: Real, usable: Real, charge: Real) -> Real:
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: balance of charge.
 
     Examples
     --------

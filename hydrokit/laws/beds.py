@@ -46,12 +46,26 @@ def _require_grains(particle: Real, voidage: Real) -> None:
 def bed_voidage(*, bed_density: Real, solid_density: Real) -> Real:
     r"""Return the share of a bed that is empty, :math:`\epsilon = 1 - \rho_{bed} / \rho_{solid}`.
 
-    Densities in kg/m³; that of the bed is dry mass over whole volume.
+    Parameters
+    ----------
+    bed_density : float or array, shape (n,)
+        Dry mass over whole volume. [kg/m^3]
+    solid_density : float or array, shape (n,)
+        Of the grains. [kg/m^3]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [-]
 
     Raises
     ------
     RangeError
         If a density is outside what is possible or the bed is denser than its grains.
+
+    Notes
+    -----
+    Source: definition.
 
     Examples
     --------
@@ -67,12 +81,26 @@ def bed_voidage(*, bed_density: Real, solid_density: Real) -> Real:
 def specific_surface(*, particle: Real, voidage: Real) -> Real:
     r"""Return the surface of the grains in a unit of bed volume, :math:`6 (1 - \epsilon) / D_p`.
 
-    Grain diameter in m, voidage as a fraction of 1, surface in m²/m³.
+    Parameters
+    ----------
+    particle : float or array, shape (n,)
+        Diameter of the grains. [m]
+    voidage : float or array, shape (n,)
+        Share of the bed that is empty. [-]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Surface over volume. [m^2/m^3]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [geankoplis]_, section 3.1.
 
     Examples
     --------
@@ -86,13 +114,32 @@ def specific_surface(*, particle: Real, voidage: Real) -> Real:
 def bed_reynolds(*, velocity: Real, particle: Real, voidage: Real, density: Real, viscosity: Real) -> Real:
     r"""Return the Reynolds number of a bed, :math:`D_p v \rho / \mu (1 - \epsilon)`.
 
-    Superficial velocity in m/s, grain diameter in m, density in kg/m³, viscosity in Pa·s. Below about 10 the viscous
-    term rules, above about 1000 the inertial one.
+    Parameters
+    ----------
+    velocity : float or array, shape (n,)
+        Superficial: flow over the whole area of the bed. [m/s]
+    particle : float or array, shape (n,)
+        Diameter of the grains. [m]
+    voidage : float or array, shape (n,)
+        Share of the bed that is empty. [-]
+    density : float or array, shape (n,)
+        Of the liquid. [kg/m^3]
+    viscosity : float or array, shape (n,)
+        Dynamic. [Pa*s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Below about 10 the viscous term rules, above about 1000 the inertial one. [-]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [ergun]_.
 
     Examples
     --------
@@ -157,7 +204,25 @@ def bed_drop(*, velocity: Real, depth: Real, particle: Real, voidage: Real, dens
     .. math:: \Delta p = L \left[150 \frac{(1 - \epsilon)^2 \mu v}{\epsilon^3 D_p^2}
         + 1.75 \frac{(1 - \epsilon) \rho v |v|}{\epsilon^3 D_p}\right]
 
-    Superficial velocity in m/s, depth and grain diameter in m, density in kg/m³, viscosity in Pa·s, drop in Pa.
+    Parameters
+    ----------
+    velocity : float or array, shape (n,)
+        Superficial: flow over the whole area of the bed. [m/s]
+    depth : float or array, shape (n,)
+        Of the bed. [m]
+    particle : float or array, shape (n,)
+        Diameter of the grains. [m]
+    voidage : float or array, shape (n,)
+        Share of the bed that is empty. [-]
+    density : float or array, shape (n,)
+        Of the liquid. [kg/m^3]
+    viscosity : float or array, shape (n,)
+        Dynamic. [Pa*s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        With the sign of the velocity. [Pa]
 
     Raises
     ------
@@ -185,7 +250,23 @@ def bed_velocity(*, pressure_drop: Real, depth: Real, particle: Real, voidage: R
 
     .. math:: v = \frac{\Delta p}{L} \frac{\epsilon^3 D_p^2}{150\,\mu\,(1 - \epsilon)^2}
 
-    Pressure drop in Pa, depth and grain diameter in m, viscosity in Pa·s, velocity in m/s.
+    Parameters
+    ----------
+    pressure_drop : float or array, shape (n,)
+        Across the bed. [Pa]
+    depth : float or array, shape (n,)
+        Of the bed. [m]
+    particle : float or array, shape (n,)
+        Diameter of the grains. [m]
+    voidage : float or array, shape (n,)
+        Share of the bed that is empty. [-]
+    viscosity : float or array, shape (n,)
+        Dynamic. [Pa*s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Superficial. [m/s]
 
     Raises
     ------
@@ -255,12 +336,28 @@ def cake_time(*, slope: Real, intercept: Real, volume: Real) -> Real:
 def cake_rate(*, slope: Real, intercept: Real, volume: Real) -> Real:
     r"""Return the flow through a growing cake at a steady pressure, :math:`dV/dt = 1 / (K_p V + B)`.
 
-    Arguments as :func:`cake_time`; flow in m³/s.
+    Parameters
+    ----------
+    slope : float or array, shape (n,)
+        *K*, of time over volume against volume. [s/m^6]
+    intercept : float or array, shape (n,)
+        *B*, from the medium alone. [s/m^3]
+    volume : float or array, shape (n,)
+        Filtered so far. [m^3]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Flow. [m^3/s]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [ruth]_, as :func:`cake_time`.
 
     Examples
     --------

@@ -131,12 +131,30 @@ def _require_decay(decay_rate: Real, time: Real) -> None:
 def chlorine_dose(*, residual: Real, demand: Real, decay_rate: Real, time: Real) -> Real:
     """Return the dose that leaves a residual after a time, the inverse of :func:`chlorine_residual`.
 
-    Residual, demand and dose in kg/m³, decay rate in 1/s, time in s.
+    Parameters
+    ----------
+    residual : float or array, shape (n,)
+        Free chlorine left at the end. [kg/m^3]
+    demand : float or array, shape (n,)
+        That the water uses up at once. [kg/m^3]
+    decay_rate : float or array, shape (n,)
+        Of what is left, first order. [1/s]
+    time : float or array, shape (n,)
+        That the water waits. [s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [kg/m^3]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: decay of first order, common practice, no source.
 
     Examples
     --------
@@ -170,6 +188,10 @@ def product_volume(*, dose: Real, water_volume: Real, strength: Real) -> Real:
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: balance of chlorine; strengths by [lantagne]_.
 
     Examples
     --------
@@ -222,12 +244,28 @@ def contact_time(*, volume: Real, flow: Real, baffling_factor: Real) -> Real:
 
 
 def contact_ct(*, residual: Real, time: Real) -> Real:
-    """Return Ct: the residual at the end in kg/m³ times the contact time in s; 0.06 is 1 mg min/L.
+    """Return Ct: the residual at the end times the contact time.
+
+    Parameters
+    ----------
+    residual : float or array, shape (n,)
+        Free chlorine left at the end. [kg/m^3]
+    time : float or array, shape (n,)
+        Of contact. [s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        0.06 is 1 mg min/L. [kg*s/m^3]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [epa]_.
 
     Examples
     --------

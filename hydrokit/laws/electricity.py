@@ -229,6 +229,10 @@ def loop_resistance(
     RangeError, InputError
         As :func:`resistance_per_length`.
 
+    Notes
+    -----
+    Source: [iec60228]_, as :func:`resistance_per_length`.
+
     Examples
     --------
     >>> loop_resistance(area=2.5e-6, length=8.0)
@@ -241,12 +245,28 @@ def loop_resistance(
 
 
 def cable_drop(*, current: Real, resistance: Real) -> Real:
-    """Return the voltage lost out and back: current in A times the resistance of the loop in ohm.
+    """Return the voltage lost out and back: current times the resistance of the loop.
+
+    Parameters
+    ----------
+    current : float or array, shape (n,)
+        Through the cable. [A]
+    resistance : float or array, shape (n,)
+        Of the loop, out and back. [ohm]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [V]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: Ohm's law.
 
     Examples
     --------
@@ -309,12 +329,28 @@ def area_for_drop(
 
 
 def next_size(*, area: Real, sizes: Iterable[float]) -> Real:
-    """Return the smallest of the sizes that is at least the area, all in m²; NaN where none is.
+    """Return the smallest of the sizes that is at least the area.
+
+    Parameters
+    ----------
+    area : float or array, shape (n,)
+        At least wanted. [m^2]
+    sizes : iterable of float
+        That there are. [m^2]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        NaN where none is so large. [m^2]
 
     Raises
     ------
     RangeError
         If the area is outside what is possible.
+
+    Notes
+    -----
+    Source: arithmetic; the sizes have theirs.
 
     Examples
     --------
@@ -331,12 +367,28 @@ def next_size(*, area: Real, sizes: Iterable[float]) -> Real:
 def terminal_voltage(*, supply_voltage: Real, current: Real, resistance: Real) -> Real:
     """Return the voltage at the motor, that of the supply less the drop out and back.
 
-    Supply in V, current in A, resistance of the loop in ohm. Below 0 it means that this current cannot flow.
+    Parameters
+    ----------
+    supply_voltage : float or array, shape (n,)
+        At rest. [V]
+    current : float or array, shape (n,)
+        Through the cable. [A]
+    resistance : float or array, shape (n,)
+        Of the loop, out and back. [ohm]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Below 0 it means that this current cannot flow. [V]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: Ohm's law.
 
     Examples
     --------
@@ -394,12 +446,26 @@ def constant_power_voltage(*, supply_voltage: Real, power: Real, resistance: Rea
 def greatest_power(*, supply_voltage: Real, resistance: Real) -> Real:
     r"""Return the most power that arrives at the far end of a cable, :math:`V_s^2 / 4 R`, at half the voltage.
 
-    Supply in V, resistance of the loop in ohm, power in W; infinite where nothing resists.
+    Parameters
+    ----------
+    supply_voltage : float or array, shape (n,)
+        At rest. [V]
+    resistance : float or array, shape (n,)
+        Of the loop, out and back. [ohm]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Infinite where nothing resists. [W]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: Ohm's law.
 
     Examples
     --------

@@ -42,6 +42,22 @@ def elementwise(function: Callable[..., float], *arguments: Real) -> Real:
 
 
 def plain(value: Any) -> Real:
-    """Return a float for a number of any kind without an axis, else a float64 array."""
+    """Return a float for a number of any kind without an axis, else a float64 array.
+
+    Parameters
+    ----------
+    value : number or array
+        Of any shape.
+
+    Returns
+    -------
+    float or array
+        The same, a float where it has no axis.
+
+    Examples
+    --------
+    >>> plain(np.float32(2.0)), plain([1, 2])
+    (2.0, array([1., 2.]))
+    """
     array = np.asarray(value, dtype=np.float64)
     return array if array.ndim else float(array)

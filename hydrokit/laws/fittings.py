@@ -92,6 +92,10 @@ def require_bore(name: str, bore: Real) -> None:
     ------
     RangeError
         If any element is outside or not finite.
+
+    Examples
+    --------
+    >>> require_bore("tail", 0.0095)
     """
     require(name, bore, _SMALLEST_BORE, _LARGEST_BORE, "m")
 
@@ -117,6 +121,11 @@ def ratio_of(name: str, word: str, ratios: Mapping[str, float]) -> float:
     ------
     InputError
         If the word is not listed; tells the nearest that is.
+
+    Examples
+    --------
+    >>> ratio_of("pattern", "ball", {"ball": 3.0})
+    3.0
     """
     if word not in ratios:
         mistakes = Mistakes()
@@ -419,7 +428,7 @@ def bore_change_k(*, before: Real, after: Real) -> Real:
 
     Notes
     -----
-    Contraction or expansion by turns: see :func:`contraction_k` and :func:`expansion_k`.
+    Contraction or expansion by turns: see :func:`contraction_k` and :func:`expansion_k`. Source: [crane]_ and [borda]_.
 
     Examples
     --------
@@ -455,7 +464,7 @@ def hose_tail_k(*, hose_before: Real, tail: Real, hose_after: Real) -> Real:
     Notes
     -----
     Sum of the two changes, each brought to the tail's bore; so a tail wider than a hose is told rightly too. That the
-    jet has spread before the next change is an assumption on the safe side.
+    jet has spread before the next change is an assumption on the safe side. Source: [crane]_ and [borda]_.
 
     Examples
     --------
@@ -492,7 +501,7 @@ def coupler_k(*, hose_before: Real, passage: Real, hose_after: Real, valve_k: Re
 
     Notes
     -----
-    A coupling without a valve is a hose tail by another name.
+    A coupling without a valve is a hose tail by another name. Source: [crane]_ and [borda]_, as :func:`hose_tail_k`.
 
     Examples
     --------

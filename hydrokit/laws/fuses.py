@@ -142,7 +142,21 @@ def fuse_bounds(*, running_current: Real, rating: Real, margin: Real = FUSE_MARG
 
 
 def fuse_choice(bounds: FuseBounds) -> Real:
-    """Return the smallest blade fuse within the bounds, in A; NaN where there is none, so that none is suggested.
+    """Return the smallest blade fuse within the bounds.
+
+    Parameters
+    ----------
+    bounds : FuseBounds
+        From :func:`fuse_bounds`. [A]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        NaN where there is none, so that none is suggested. [A]
+
+    Notes
+    -----
+    Source: [iso8820]_.
 
     Examples
     --------

@@ -37,10 +37,24 @@ def _require_logs(logs: Real) -> None:
 def share_passing(logs: Real) -> Real:
     r"""Return the share of organisms that a log reduction lets through, :math:`10^{-L}`.
 
+    Parameters
+    ----------
+    logs : float or array, shape (n,)
+        Log reduction, base 10. [-]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [-]
+
     Raises
     ------
     RangeError
         If the logs are below 0 or above 100.
+
+    Notes
+    -----
+    Source: definition.
 
     Examples
     --------

@@ -104,7 +104,7 @@ def fit_drop(*, points: Sequence[tuple[float, float]], viscosity: float, density
     Differences are taken relative to each stated drop: datasheets print all their drops to about the same number of
     figures, and unweighted squares would leave the small flows, where rigs run, to chance. A point at rest (0, 0)
     says nothing and is passed over. With two unknowns the bounded minimum needs no iteration: it is the free one, or
-    the better of the two with one term alone.
+    the better of the two with one term alone. The two terms: [ergun]_. Source of the weighting: our own choice.
 
     Examples
     --------
@@ -159,7 +159,23 @@ def _two_terms(first: Array, second: Array) -> tuple[float, float]:
 def drop_and_slope(linear: Array, quadratic: Array, flow: Array) -> tuple[Array, Array]:
     r"""Return :math:`L Q + K Q|Q|` and its slope against flow; the solver's kernel, nothing is checked.
 
-    ``linear`` is :math:`(a + \text{loading}\,c)\,\mu`, ``quadratic`` :math:`b \rho`; all broadcast.
+    Parameters
+    ----------
+    linear : array
+        :math:`(a + \text{loading}\,c)\,\mu`. [Pa*s/m^3]
+    quadratic : array
+        :math:`b \rho`. [Pa*s^2/m^6]
+    flow : array
+        Of either sign; all broadcast. [m^3/s]
+
+    Returns
+    -------
+    tuple of arrays
+        Drop and its slope against flow. [Pa], [Pa*s/m^3]
+
+    Notes
+    -----
+    Source: [ergun]_.
 
     Examples
     --------
@@ -252,6 +268,7 @@ def loading_resistance(fit: DropFit, *, end_flow: float, end_drop: float, viscos
     Notes
     -----
     The cake or the filled pores are taken as viscous: flow through them is slow and the passages fine.
+    Source: our own derivation from the two stated drops.
 
     Examples
     --------
@@ -354,6 +371,10 @@ def solids_of_loading(*, loading: Real, end_ratio: Real, law: BlockingLaw) -> Re
         If a value is outside what is possible.
     InputError
         If the law is none of the three.
+
+    Notes
+    -----
+    Source: [hermia]_, [hlavacek]_, solved for the solids.
 
     Examples
     --------

@@ -274,6 +274,10 @@ def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> C
         Listing every curve that has fewer than two points, a negative flow, a number missing, two points at one flow
         other than at its end, or a gain that does not fall.
 
+    Notes
+    -----
+    Source: [fritsch]_, [butland]_.
+
     Examples
     --------
     A diaphragm pump that holds 280 kPa up to 5.3 L/min and passes 11.3 L/min freely:
@@ -351,7 +355,21 @@ def gain(table: CurveTable, flow: Array) -> tuple[Array, Array]:
 def outside_data(table: CurveTable, flow: Array) -> npt.NDArray[np.bool_]:
     """Return True where the gain at this flow is extrapolated: below the first point, or beyond the last.
 
-    ``flow`` in m³/s, shape (..., P); so is the result.
+    Parameters
+    ----------
+    table : CurveTable
+        From :func:`compile_curves`, of P pumps.
+    flow : array, shape (..., P)
+        Of each. [m^3/s]
+
+    Returns
+    -------
+    array of bool, shape (..., P)
+        True where the gain is a guess.
+
+    Notes
+    -----
+    Source: definition.
 
     Examples
     --------
@@ -390,7 +408,7 @@ def pump_gain(*, points: Points, flow: Real) -> Real:
     Notes
     -----
     A curve that rises from shut-off gives its flat-topped envelope. Past the upright end of a displacement pump's
-    curve there is no flow at all; :class:`CurveTable` carries that limit.
+    curve there is no flow at all; :class:`CurveTable` carries that limit. Source: [fritsch]_, [butland]_.
 
     Examples
     --------
@@ -448,12 +466,28 @@ def affinity(speed_ratio: Real, kind: PumpKind) -> tuple[Real, Real]:
 def alike(a: Real, b: Real, *, series: int = 1, parallel: int = 1) -> tuple[Real, Real]:
     """Return the factors (a, b) of a set of pumps alike, from those of one: gains add in series, flows in parallel.
 
-    ``a`` and ``b`` as :func:`affinity` gives them; ``series`` pumps one after the other in each of ``parallel`` rows.
+    Parameters
+    ----------
+    a, b : float or array, shape (n,)
+        As :func:`affinity` gives them. [-]
+    series : int, default 1
+        Pumps one after the other in each row. [-]
+    parallel : int, default 1
+        Rows side by side. [-]
+
+    Returns
+    -------
+    tuple of float or array
+        The factors of the whole set. [-]
 
     Raises
     ------
     RangeError
         If there is not at least one pump.
+
+    Notes
+    -----
+    Source: heads add in series, flows in parallel: any textbook of pumps.
 
     Examples
     --------

@@ -64,12 +64,26 @@ def _require_share(name: str, share: Real) -> None:
 def rise_of_head(*, head: Real, density: Real) -> Real:
     r"""Return the pressure rise that a head of liquid stands for, :math:`\rho g H`.
 
-    Head in m of the liquid, density in kg/m³, pressure rise in Pa.
+    Parameters
+    ----------
+    head : float or array, shape (n,)
+        Of the liquid. [m]
+    density : float or array, shape (n,)
+        Of the liquid. [kg/m^3]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [Pa]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: hydrostatics, any textbook.
 
     Examples
     --------
@@ -153,12 +167,28 @@ def efficiency(*, flow: Real, pressure_rise: Real, power: Real) -> Real:
 def shaft_power(*, flow: Real, pressure_rise: Real, pump_efficiency: Real) -> Real:
     """Return the power the shaft must bring: hydraulic power over the pump's efficiency.
 
-    Flow in m³/s, pressure rise in Pa, efficiency as a fraction of 1, power in W.
+    Parameters
+    ----------
+    flow : float or array, shape (n,)
+        Through the pump. [m^3/s]
+    pressure_rise : float or array, shape (n,)
+        From inlet to outlet. [Pa]
+    pump_efficiency : float or array, shape (n,)
+        A fraction of 1. [-]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [W]
 
     Raises
     ------
     RangeError
         If a value is not finite or the efficiency not in (0, 1].
+
+    Notes
+    -----
+    Source: [white]_, ch. 11.
 
     Examples
     --------
@@ -172,12 +202,28 @@ def shaft_power(*, flow: Real, pressure_rise: Real, pump_efficiency: Real) -> Re
 def electrical_power(*, shaft_power: Real, motor_efficiency: Real, drive_efficiency: Real = 1.0) -> Real:
     """Return the power drawn from the supply by motor and drive.
 
-    Powers in W, efficiencies as fractions of 1.
+    Parameters
+    ----------
+    shaft_power : float or array, shape (n,)
+        At the pump. [W]
+    motor_efficiency : float or array, shape (n,)
+        Of the motor, a fraction of 1. [-]
+    drive_efficiency : float or array, shape (n,), default 1
+        Of what drives it, a fraction of 1. [-]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [W]
 
     Raises
     ------
     RangeError
         If a value is not finite or an efficiency not in (0, 1].
+
+    Notes
+    -----
+    Source: definition of efficiency, [white]_, ch. 11.
 
     Examples
     --------
@@ -193,12 +239,26 @@ def electrical_power(*, shaft_power: Real, motor_efficiency: Real, drive_efficie
 def torque_power(*, torque: Real, speed: Real) -> Real:
     r"""Return the power of a turning shaft, :math:`P = T \omega`.
 
-    Torque in N·m, speed in rad/s, power in W.
+    Parameters
+    ----------
+    torque : float or array, shape (n,)
+        Of the shaft. [N*m]
+    speed : float or array, shape (n,)
+        Of rotation. [rad/s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [W]
 
     Raises
     ------
     RangeError
         If a value is not finite.
+
+    Notes
+    -----
+    Source: definition of mechanical power.
 
     Examples
     --------
@@ -213,12 +273,28 @@ def torque_power(*, torque: Real, speed: Real) -> Real:
 def flow_of_power(*, shaft_power: Real, pump_efficiency: Real, pressure_rise: Real) -> Real:
     """Return the flow that a shaft power sustains against a pressure rise.
 
-    Power in W, efficiency as a fraction of 1, pressure rise in Pa and above 0, flow in m³/s.
+    Parameters
+    ----------
+    shaft_power : float or array, shape (n,)
+        At the pump. [W]
+    pump_efficiency : float or array, shape (n,)
+        A fraction of 1. [-]
+    pressure_rise : float or array, shape (n,)
+        Above 0. [Pa]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [m^3/s]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: definition of efficiency, [white]_, ch. 11.
 
     Examples
     --------
@@ -234,12 +310,26 @@ def flow_of_power(*, shaft_power: Real, pump_efficiency: Real, pressure_rise: Re
 def specific_energy(*, power: Real, flow: Real) -> Real:
     """Return the energy spent on each cubic metre, power over flow.
 
-    Power in W, flow in m³/s and above 0, energy in J/m³; 3.6 J/m³ is 1 µWh per litre.
+    Parameters
+    ----------
+    power : float or array, shape (n,)
+        Taken. [W]
+    flow : float or array, shape (n,)
+        Above 0. [m^3/s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        3.6 J/m³ is 1 µWh per litre. [J/m^3]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: definition.
 
     Examples
     --------
@@ -258,7 +348,21 @@ def temperature_rise(*, pressure_rise: Real, pump_efficiency: Real, density: Rea
 
     .. math:: \Delta T = \frac{\Delta p}{\rho c}\left(\frac1\eta - 1\right)
 
-    Pressure rise in Pa, efficiency as a fraction of 1, density in kg/m³, heat capacity in J/kg/K, rise in K.
+    Parameters
+    ----------
+    pressure_rise : float or array, shape (n,)
+        From inlet to outlet. [Pa]
+    pump_efficiency : float or array, shape (n,)
+        A fraction of 1. [-]
+    density : float or array, shape (n,)
+        Of the liquid. [kg/m^3]
+    heat_capacity : float or array, shape (n,)
+        Of the water. [J/kg/K]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [K]
 
     Raises
     ------
@@ -284,7 +388,19 @@ def temperature_rise(*, pressure_rise: Real, pump_efficiency: Real, density: Rea
 def dead_head_heating(*, power: Real, water_mass: Real, heat_capacity: Real) -> Real:
     """Return how fast water shut in a running pump warms, none of the heat escaping.
 
-    Power taken up by the pump in W, mass of the water in it in kg, heat capacity in J/kg/K; rate in K/s.
+    Parameters
+    ----------
+    power : float or array, shape (n,)
+        Taken up by the pump. [W]
+    water_mass : float or array, shape (n,)
+        Of the water in it. [kg]
+    heat_capacity : float or array, shape (n,)
+        Of the water. [J/kg/K]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Rise in a second. [K/s]
 
     Raises
     ------
@@ -293,7 +409,7 @@ def dead_head_heating(*, power: Real, water_mass: Real, heat_capacity: Real) -> 
 
     Notes
     -----
-    Energy balance; the casing takes its share in truth, so this is the fastest it can be.
+    The casing takes its share in truth, so this is the fastest it can be. Source: energy balance, [cengel]_, ch. 5.
 
     Examples
     --------
@@ -394,6 +510,10 @@ def read_off(*, points: Sequence[tuple[float, float]], flow: Real) -> tuple[Real
         If a flow is not finite.
     InputError
         If there is no point, a number is missing or two points share a flow.
+
+    Notes
+    -----
+    Source: straight lines between stated points, common practice, no source.
 
     Examples
     --------
@@ -504,6 +624,10 @@ def best_efficiency(*, points: Sequence[tuple[float, float]], powers: Sequence[t
     ------
     InputError
         If either is no curve, a power is not above 0 or the two share no range of flow.
+
+    Notes
+    -----
+    Source: definition of efficiency, [white]_, ch. 11.
 
     Examples
     --------

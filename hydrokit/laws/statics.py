@@ -160,6 +160,7 @@ def support_loads(
     Notes
     -----
     At rest, the brakes or wheels holding the pull along the slope at ground level. Springs, braking and the road add to it.
+    Source: moments about a support, any textbook of statics.
 
     Examples
     --------
@@ -201,6 +202,10 @@ def centre_from_loads(*, first_load: Real, second_load: Real, first: Real, secon
     RangeError
         If a value is outside what is possible or both supports stand in one place.
 
+    Notes
+    -----
+    Source: moments about a support, any textbook of statics.
+
     Examples
     --------
     >>> centre_from_loads(first_load=41.3, second_load=578.7, first=0.0, second=3.0)
@@ -217,13 +222,27 @@ def centre_from_loads(*, first_load: Real, second_load: Real, first: Real, secon
 def level_difference(*, distance: Real, slope: Real) -> Real:
     """Return how much higher the water stands against its own tank at the low end than at the high end.
 
-    Distance along the slope in m between two points of one level surface: two tanks joined by a cross-link, or the ends of
-    one tank. Slope is rise over run.
+    Parameters
+    ----------
+    distance : float or array, shape (n,)
+        Along the slope, between two points of one level surface: two tanks joined by a cross-link, or the ends
+        of one tank. [m]
+    slope : float or array, shape (n,)
+        Rise over run. [-]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [m]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: hydrostatics, any textbook.
 
     Examples
     --------

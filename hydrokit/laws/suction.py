@@ -209,12 +209,32 @@ def vacuum_at_inlet(
 ) -> Real:
     """Return what a vacuum gauge at the pump's inlet shows; negative if flooded enough to be above the air.
 
-    Arguments as :func:`inlet_pressure`, the water drawn from being open to the air; vacuum in Pa.
+    Parameters
+    ----------
+    air_pressure : float or array, shape (n,)
+        On the open water. [Pa]
+    density : float or array, shape (n,)
+        Of the liquid. [kg/m^3]
+    lift : float or array, shape (n,)
+        Of the pump's inlet above the water. [m]
+    friction_head : float or array, shape (n,), default 0
+        Loss in strainer, valve and hose. [m]
+    velocity : float or array, shape (n,), default 0
+        In the inlet. [m/s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Below the air pressure. [Pa]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [white]_, ch. 3: energy along the suction side.
 
     Examples
     --------
@@ -285,7 +305,19 @@ def npsh_from_gauge(
 def npsh_wanted(*, npsh_required: Real, ratio: Real = NPSH_MARGIN_RATIO, margin: Real = NPSH_MARGIN) -> Real:
     """Return the NPSH a rig should offer: required times a ratio, or plus a margin, whichever is more.
 
-    NPSH and margin in m, ratio as a plain number.
+    Parameters
+    ----------
+    npsh_required : float or array, shape (n,)
+        From the data sheet, at this flow. [m]
+    ratio : float or array, shape (n,), default 1.2
+        Times which it is to be offered. [-]
+    margin : float or array, shape (n,), default 1
+        That is to be left over, if that is more. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [m]
 
     Raises
     ------
@@ -474,12 +506,34 @@ def suction_budget(
 ) -> SuctionBudget:
     """Return the budget of the suction side, line by line.
 
-    Arguments as :func:`npsh_available`, the water drawn from being open to the air.
+    Parameters
+    ----------
+    air_pressure : float or array, shape (n,)
+        On the open water. [Pa]
+    vapour_pressure : float or array, shape (n,)
+        At the temperature of the water. [Pa]
+    density : float or array, shape (n,)
+        Of the liquid. [kg/m^3]
+    lift : float or array, shape (n,)
+        Of the pump's inlet above the water. [m]
+    friction_head : float or array, shape (n,)
+        Loss in strainer, valve and hose. [m]
+    npsh_required : float or array, shape (n,), optional
+        From the data sheet, at this flow. [m]
+
+    Returns
+    -------
+    SuctionBudget
+        Each line a head. [m]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [white]_, ch. 11.
 
     Examples
     --------
@@ -564,12 +618,28 @@ def acceleration_head(*, length: Real, velocity: Real, speed: Real, chambers: in
 
 
 def hose_volume(*, bore: Real, length: Real) -> Real:
-    r"""Return the volume inside a hose, :math:`\pi D^2 L / 4`. Bore and length in m, volume in m³.
+    r"""Return the volume inside a hose, :math:`\pi D^2 L / 4`.
+
+    Parameters
+    ----------
+    bore : float or array, shape (n,)
+        Inside diameter. [m]
+    length : float or array, shape (n,)
+        Along the hose. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [m^3]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: geometry.
 
     Examples
     --------

@@ -57,12 +57,26 @@ def _require_wave(wave_speed: Real) -> None:
 def liquid_wave_speed(*, bulk_modulus: Real, density: Real) -> Real:
     r"""Return the wave speed between walls that do not give, the speed of sound :math:`\sqrt{K / \rho}`.
 
-    Bulk modulus in Pa, density in kg/m³, speed in m/s. Air bubbles slow it greatly and are not counted.
+    Parameters
+    ----------
+    bulk_modulus : float or array, shape (n,)
+        Of the liquid. [Pa]
+    density : float or array, shape (n,)
+        Of the liquid. [kg/m^3]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Air bubbles slow it greatly and are not counted. [m/s]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [wylie]_, ch. 1.
 
     Examples
     --------
@@ -123,7 +137,17 @@ def wave_speed(
 
 
 def wall_wave_speed(wall: Wall) -> float:
-    """Return the usual wave speed in water by kind of wall, where no wall data are at hand. [m/s].
+    """Return the usual wave speed in water by kind of wall, where no wall data are at hand.
+
+    Parameters
+    ----------
+    wall : str
+        Kind of wall, one of :data:`WALL_WAVE_SPEEDS`.
+
+    Returns
+    -------
+    float
+        [m/s]
 
     Raises
     ------
@@ -184,14 +208,28 @@ def instant_rise(*, density: Real, wave_speed: Real, velocity_change: Real) -> R
 
 
 def return_time(*, length: Real, wave_speed: Real) -> Real:
-    """Return the time for the wave to the far end and back, 2 L / a; length in m, wave speed in m/s, time in s.
+    """Return the time for the wave to the far end and back, :math:`2 L / a`.
 
-    The far end is the nearest open water or vessel behind the valve: a tank, or an accumulator.
+    Parameters
+    ----------
+    length : float or array, shape (n,)
+        To the nearest open water or vessel behind the valve: a tank, or an accumulator. [m]
+    wave_speed : float or array, shape (n,)
+        In the line. [m/s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [s]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [wylie]_, ch. 1.
 
     Examples
     --------
@@ -249,12 +287,28 @@ def closing_rise(*, density: Real, wave_speed: Real, velocity_change: Real, leng
 def full_rise_length(*, length: Real, wave_speed: Real, closing_time: Real) -> Real:
     r"""Return how much of a line, from the valve on, feels the full rise, :math:`\max(L - a t / 2, 0)`.
 
-    Length in m, wave speed in m/s, closing time in s.
+    Parameters
+    ----------
+    length : float or array, shape (n,)
+        Of the line. [m]
+    wave_speed : float or array, shape (n,)
+        In the line. [m/s]
+    closing_time : float or array, shape (n,)
+        Of the valve. [s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [m]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [wylie]_.
 
     Examples
     --------

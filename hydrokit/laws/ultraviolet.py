@@ -292,12 +292,29 @@ def lamp_dose(rating: LampRating, *, flow: Real, transmittance: Real, path: Real
 def inside_rating(rating: LampRating, *, flow: Real, transmittance: Real, output: Real = 1.0) -> npt.NDArray[np.bool_]:
     """Return where flow, clarity and output are all within what the lamp is rated for.
 
-    Arguments as :func:`lamp_dose`.
+    Parameters
+    ----------
+    rating : LampRating
+        What the lamp is rated for.
+    flow : float or array, shape (n,)
+        Through the lamp. [m^3/s]
+    transmittance : float or array, shape (n,)
+        Of 1 cm of the water at 254 nm. [-]
+    output : float or array, shape (n,), default 1
+        Of the lamp, as a share of that when new. [-]
+
+    Returns
+    -------
+    array of bool, shape (n,)
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [uvdgm]_, in spirit.
 
     Examples
     --------
@@ -317,7 +334,16 @@ def inside_rating(rating: LampRating, *, flow: Real, transmittance: Real, output
 def credited_dose(rating: LampRating, *, flow: Real, transmittance: Real, output: Real = 1.0) -> Real:
     """Return the dose that a lamp is credited with: that of its rating inside it, nothing outside.
 
-    Arguments as :func:`lamp_dose`.
+    Parameters
+    ----------
+    rating : LampRating
+        What the lamp is rated for.
+    flow : float or array, shape (n,)
+        Through the lamp. [m^3/s]
+    transmittance : float or array, shape (n,)
+        Of 1 cm of the water at 254 nm. [-]
+    output : float or array, shape (n,), default 1
+        Of the lamp, as a share of that when new. [-]
 
     Returns
     -------

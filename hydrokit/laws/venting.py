@@ -182,12 +182,28 @@ def vent_pressures(
 
 
 def wall_force(*, pressure_gauge: Real, area: Real) -> Real:
-    """Return the force on a flat wall: gauge pressure in Pa times area in m², in N; 9.8 N is the weight of 1 kg.
+    """Return the force on a flat wall: gauge pressure times area.
+
+    Parameters
+    ----------
+    pressure_gauge : float or array, shape (n,)
+        Under the lid or on the wall. [Pa]
+    area : float or array, shape (n,)
+        Of the wall. [m^2]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        9.8 N is the weight of 1 kg. [N]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: definition of pressure.
 
     Examples
     --------
@@ -204,12 +220,26 @@ def wall_force(*, pressure_gauge: Real, area: Real) -> Real:
 def standpipe_head(*, flow: Real, bore: Real) -> Real:
     """Return how high water stands above the rim of an upright overflow pipe, the inverse of ``standpipe_overflow``.
 
-    Flow in m³/s, 0 or above; bore in m; head in m. The greater of weir and drowned mouth.
+    Parameters
+    ----------
+    flow : float or array, shape (n,)
+        0 or above. [m^3/s]
+    bore : float or array, shape (n,)
+        Of the pipe. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        The greater of weir and drowned mouth. [m]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: as ``standpipe_overflow``, whose inverse this is.
 
     Examples
     --------
@@ -292,7 +322,7 @@ def overflow_head(*, flow: Real, bore: Real, length: Real, kinematic_viscosity: 
     Notes
     -----
     Each of :func:`standpipe_head` and :func:`pipe_overflow_head`, whichever asks for more. An insect mesh costs more than
-    its open area says and is not counted.
+    its open area says and is not counted. Source: [white]_, ch. 6 and 10.
 
     Examples
     --------

@@ -66,12 +66,26 @@ def submergence_wanted(*, flow: Real, bore: Real) -> Real:
 def flow_at_submergence(*, submergence: Real, bore: Real) -> Real:
     """Return the most that can be drawn at a depth, the inverse of :func:`submergence_wanted`.
 
-    Submergence and bore in m, flow in m³/s; 0 where the depth is not above the bore.
+    Parameters
+    ----------
+    submergence : float or array, shape (n,)
+        Of the mouth under the surface. [m]
+    bore : float or array, shape (n,)
+        Of the mouth. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        0 where the depth is not above the bore. [m^3/s]
 
     Raises
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [hi98]_, as :func:`submergence_wanted`.
 
     Examples
     --------

@@ -55,7 +55,15 @@ class Barrier(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Filter(Barrier):
-    """A filter element in its housing."""
+    """A filter element in its housing.
+
+    Examples
+    --------
+    4 kPa at 5 L/min and 18 kPa at 15 L/min when new:
+
+    >>> Filter(points=((5 / 60e3, 4e3), (15 / 60e3, 18e3)), rated_flow=18 / 60e3).medium
+    'sediment'
+    """
 
     kind: ClassVar[str] = "filter"
 
@@ -144,7 +152,13 @@ class Filter(Barrier):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lamp(Barrier):
-    """An ultraviolet lamp in its chamber."""
+    """An ultraviolet lamp in its chamber.
+
+    Examples
+    --------
+    >>> Lamp(points=((10 / 60e3, 5e3),), rated_flow=10 / 60e3, rated_dose=400.0).age
+    0.0
+    """
 
     kind: ClassVar[str] = "lamp"
 

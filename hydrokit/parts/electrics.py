@@ -23,7 +23,13 @@ def _voltage(doc: str, example: str) -> Spec:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Battery:
-    """A battery; between full and empty its voltage at rest falls in proportion to its charge."""
+    """A battery; between full and empty its voltage at rest falls in proportion to its charge.
+
+    Examples
+    --------
+    >>> Battery(nominal_voltage=12.0, capacity=75 * 3600.0, chemistry="AGM lead-acid").charge
+    1.0
+    """
 
     kind: ClassVar[str] = "battery"
 

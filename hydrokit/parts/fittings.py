@@ -19,7 +19,13 @@ _K = Spec(Dimension.NUMBER, "loss in velocity heads of its bore", low=0.0, high=
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fitting(PointPart):
-    """Anything with a known loss coefficient."""
+    """Anything with a known loss coefficient.
+
+    Examples
+    --------
+    >>> Fitting(bore=0.019, k=1.5).k
+    1.5
+    """
 
     kind: ClassVar[str] = "fitting"
 
@@ -33,7 +39,13 @@ class Fitting(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Elbow(PointPart):
-    """An elbow or bend."""
+    """An elbow or bend.
+
+    Examples
+    --------
+    >>> Elbow(bore=0.019).shape
+    '90'
+    """
 
     kind: ClassVar[str] = "elbow"
 
@@ -47,7 +59,13 @@ class Elbow(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tee(PointPart):
-    """A tee as this line meets it, its loss taken on this line's own velocity."""
+    """A tee as this line meets it, its loss taken on this line's own velocity.
+
+    Examples
+    --------
+    >>> Tee(bore=0.019, way="run").way
+    'run'
+    """
 
     kind: ClassVar[str] = "tee"
 
@@ -60,7 +78,13 @@ class Tee(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoseTail(PointPart):
-    """A ridged spigot pushed inside a hose: a contraction, a short narrow bore and a sudden expansion."""
+    """A ridged spigot pushed inside a hose: a contraction, a short narrow bore and a sudden expansion.
+
+    Examples
+    --------
+    >>> HoseTail(bore=0.0155).length
+    0.03
+    """
 
     kind: ClassVar[str] = "hose tail"
 
@@ -71,7 +95,13 @@ class HoseTail(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coupler(PointPart):
-    """A push-together coupling; ask the seller for Kv, the valved ones restrict most."""
+    """A push-together coupling; ask the seller for Kv, the valved ones restrict most.
+
+    Examples
+    --------
+    >>> Coupler(bore=0.0095).k
+    0.5
+    """
 
     kind: ClassVar[str] = "coupler"
 
@@ -88,7 +118,13 @@ class Coupler(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strainer(PointPart):
-    """A coarse mesh that protects the pump; not a treatment stage."""
+    """A coarse mesh that protects the pump; not a treatment stage.
+
+    Examples
+    --------
+    >>> Strainer(bore=0.019, blockage=0.3).k
+    2.0
+    """
 
     kind: ClassVar[str] = "strainer"
 

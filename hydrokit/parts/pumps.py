@@ -12,6 +12,7 @@ from typing import Annotated, ClassVar, Final, Literal
 from hydrokit.bounds import Choice, Curve, Dimension, Mistakes, Spec, Text
 from hydrokit.errors import RangeError
 from hydrokit.parts.base import BORE, DRAINS, HELD_WATER, PointPart, rated_pressure, rated_vacuum
+from hydrokit.units import show
 
 __all__ = ["SUPPLY", "CentrifugalPump", "DiaphragmPump", "HandPump", "PoweredPump", "Pump"]
 
@@ -224,7 +225,8 @@ class PoweredPump(Pump):
                 place, f"{found} of points and heads", "exactly one curve", 'points = [["0 L/min", "2 bar"], …]'
             )
         if self.cut_in is not None and self.cut_out is not None and self.cut_in >= self.cut_out:
-            mistakes.add(f"{place}.cut_in", f"{self.cut_in:g} Pa", f"less than cut_out, {self.cut_out:g} Pa")
+            low, high = (show(limit, Dimension.GAUGE_PRESSURE) for limit in (self.cut_in, self.cut_out))
+            mistakes.add(f"{place}.cut_in", low, f"less than cut_out, {high}")
         mistakes.settle(RangeError)
 
     @property
@@ -235,7 +237,15 @@ class PoweredPump(Pump):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CentrifugalPump(PoweredPump):
-    """A rotodynamic pump: its head follows the square of its speed, and switched off it lets water through."""
+    """A rotodynamic pump: its head follows the square of its speed, and switched off it lets water through.
+
+    Examples
+    --------
+    Head in m against flow in m³/s:
+
+    >>> CentrifugalPump(heads=((0.0, 8.0), (0.5e-3, 6.0), (1e-3, 0.0))).speed
+    1.0
+    """
 
     kind: ClassVar[str] = "centrifugal pump"
 
@@ -257,7 +267,15 @@ class CentrifugalPump(PoweredPump):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiaphragmPump(PoweredPump):
-    """A small displacement pump: its flow follows its speed, it lets nothing back, and switched off it blocks."""
+    """A small displacement pump: its flow follows its speed, it lets nothing back, and switched off it blocks.
+
+    Examples
+    --------
+    Pressure rise in Pa against flow in m³/s:
+
+    >>> DiaphragmPump(points=((0.0, 280e3), (0.2e-3, 0.0)), cut_in=190e3, cut_out=280e3).displacement
+    True
+    """
 
     kind: ClassVar[str] = "diaphragm pump"
     displacement: ClassVar[bool] = True
@@ -278,7 +296,13 @@ class DiaphragmPump(PoweredPump):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandPump(Pump):
-    """A hand pump: the least of stroke rate, force and what a person sustains."""
+    """A hand pump: the least of stroke rate, force and what a person sustains.
+
+    Examples
+    --------
+    >>> HandPump(stroke_volume=0.25e-3, dry_lift=6.0).stroke_time
+    1.5
+    """
 
     kind: ClassVar[str] = "hand pump"
     displacement: ClassVar[bool] = True

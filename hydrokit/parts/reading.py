@@ -277,6 +277,11 @@ def read_part(kind: str | type[Any], /, **fields: object) -> Any:
     **fields
         Its fields.
 
+    Returns
+    -------
+    Part
+        Or whatever the class makes; frozen, in SI.
+
     Raises
     ------
     InputError

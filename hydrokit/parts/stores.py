@@ -50,7 +50,13 @@ class End:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source(End):
-    """Open water of a given level, or a supply of a given pressure."""
+    """Open water of a given level, or a supply of a given pressure.
+
+    Examples
+    --------
+    >>> Source(surface=-1.5).pressure
+    0.0
+    """
 
     kind: ClassVar[str] = "source"
 
@@ -65,7 +71,15 @@ class Source(End):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tank(End):
-    """A tank open to the air through its vent, taken as upright with straight walls."""
+    """A tank open to the air through its vent, taken as upright with straight walls.
+
+    Examples
+    --------
+    Sixty litres, 0.45 m deep, its floor 1.05 m above the datum:
+
+    >>> Tank(volume=0.06, floor=1.05, depth=0.45).inlet
+    'top'
+    """
 
     kind: ClassVar[str] = "tank"
 
@@ -157,7 +171,13 @@ class Tank(End):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlet(End):
-    """Where water leaves into the air: a tap, a hose end, an overflow."""
+    """Where water leaves into the air: a tap, a hose end, an overflow.
+
+    Examples
+    --------
+    >>> Outlet(height=1.4).exit_k
+    1.0
+    """
 
     kind: ClassVar[str] = "outlet"
 
@@ -178,7 +198,13 @@ class Outlet(End):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint(End):
-    """Where lines meet; needs no entry of its own unless its height or a fixed demand is to be stated."""
+    """Where lines meet; needs no entry of its own unless its height or a fixed demand is to be stated.
+
+    Examples
+    --------
+    >>> Joint(height=1.3).demand
+    0.0
+    """
 
     kind: ClassVar[str] = "joint"
 

@@ -25,7 +25,13 @@ _CRACKING = Spec(Dimension.PRESSURE_DROP, "pressure needed to open it at all", l
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Valve(PointPart):
-    """A hand valve or solenoid, open; a mode shuts the line it stands in."""
+    """A hand valve or solenoid, open; a mode shuts the line it stands in.
+
+    Examples
+    --------
+    >>> Valve(bore=0.019).pattern
+    'ball'
+    """
 
     kind: ClassVar[str] = "valve"
 
@@ -41,7 +47,13 @@ class Valve(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NonReturnValve(PointPart):
-    """Lets water through forward only."""
+    """Lets water through forward only.
+
+    Examples
+    --------
+    >>> NonReturnValve(bore=0.019, cracking_pressure=4e3).pattern
+    'spring'
+    """
 
     kind: ClassVar[str] = "non-return valve"
 
@@ -55,7 +67,13 @@ class NonReturnValve(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FootValve(PointPart):
-    """A non-return valve at the bottom of the suction hose, usually with a strainer; keeps the hose full."""
+    """A non-return valve at the bottom of the suction hose, usually with a strainer; keeps the hose full.
+
+    Examples
+    --------
+    >>> FootValve(bore=0.019).pattern
+    'hinged'
+    """
 
     kind: ClassVar[str] = "foot valve"
 
@@ -70,7 +88,13 @@ class FootValve(PointPart):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FloatValve(PointPart):
-    """Shuts the line it ends as the tank there fills; the last part of a line into a tank."""
+    """Shuts the line it ends as the tank there fills; the last part of a line into a tank.
+
+    Examples
+    --------
+    >>> FloatValve(bore=0.0125, kv=1.5 / 3600).band
+    0.05
+    """
 
     kind: ClassVar[str] = "float valve"
 

@@ -23,7 +23,13 @@ _SHARE: Final = Spec(Dimension.FRACTION, "of the whole mass, on the front suppor
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
-    """One thing that the vehicle carries and no water passes: a battery, a tool box."""
+    """One thing that the vehicle carries and no water passes: a battery, a tool box.
+
+    Examples
+    --------
+    >>> Load(mass=20.0, position=1.2).mass
+    20.0
+    """
 
     mass: Annotated[float, MASS]
     position: Annotated[float, POSITION]
@@ -35,7 +41,13 @@ class Load:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
-    """The vehicle or trailer, empty, on two supports: two axles, or hitch and axle."""
+    """The vehicle or trailer, empty, on two supports: two axles, or hitch and axle.
+
+    Examples
+    --------
+    >>> Vehicle(mass=250.0, position=2.0, front_position=0.0, rear_position=2.2, rear="axle").rear
+    'axle'
+    """
 
     mass: Annotated[
         float | None,

@@ -87,10 +87,29 @@ def value_at(rig: Rig, address: str) -> float | None:
 def replaced(rig: Rig, values: Mapping[str, float]) -> Rig:
     """Return a rig in which the numbers at the given addresses differ.
 
+    Parameters
+    ----------
+    rig : Rig
+        Stays as it is.
+    values : mapping of address to float
+        In SI.
+
+    Returns
+    -------
+    Rig
+        A new one.
+
     Raises
     ------
     InputError
         If an address names nothing, or a value is not possible; every mistake at once.
+
+    Examples
+    --------
+    >>> from hydrokit.files import demonstration
+    >>> longer = replaced(demonstration(), {"lines.intake.suction-hose.length": 12.0})
+    >>> value_at(longer, "lines.intake.suction-hose.length")
+    12.0
     """
     mistakes = Mistakes()
     changes: dict[str, dict[str, float]] = {}

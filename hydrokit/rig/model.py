@@ -23,7 +23,13 @@ __all__ = ["AS_DRAWN", "SINGLES", "Line", "Mode", "Rig", "Site"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
-    """Where the rig stands and what water it draws."""
+    """Where the rig stands and what water it draws.
+
+    Examples
+    --------
+    >>> Site(altitude=140.0, water_temperature=282.15).slope
+    0.0
+    """
 
     altitude: Annotated[
         float, Spec(Dimension.LENGTH, "of the site above the sea", low=-500.0, high=9000.0, example='"140 m"')
@@ -114,7 +120,14 @@ class Site:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A run of parts between two ends, in the order the water meets them."""
+    """A run of parts between two ends, in the order the water meets them.
+
+    Examples
+    --------
+    >>> from hydrokit.parts import Hose
+    >>> Line(start="pond", end="tap", parts=(Hose(length=6.0, bore=0.019),)).labels()
+    ('hose-1',)
+    """
 
     start: str
     end: str
@@ -130,7 +143,20 @@ class Line:
         check_fields(self, "line")
 
     def labels(self) -> tuple[str, ...]:
-        """Return each part's word in addresses: its name, else its kind and ordinal from 1."""
+        """Return each part's word in addresses: its name, else its kind and ordinal from 1.
+
+        Returns
+        -------
+        tuple of str
+            In the order of the parts.
+
+        Examples
+        --------
+        >>> from hydrokit.parts import Elbow, Hose
+        >>> hose, elbow = Hose(length=1.0, bore=0.019), Elbow(bore=0.019)
+        >>> Line(start="pond", end="can", parts=(hose, elbow, hose)).labels()
+        ('hose-1', 'elbow-1', 'hose-2')
+        """
         counts: Counter[str] = Counter()
         words = []
         for part in self.parts:
@@ -169,7 +195,13 @@ def _freeze(instance: Any, state: dict[str, Any]) -> None:
 
 @dataclass(frozen=True, kw_only=True)
 class Mode:
-    """One way of using the rig: which lines are shut, which pumps stand still, which values differ (SI, by address)."""
+    """One way of using the rig: which lines are shut, which pumps stand still, which values differ (SI, by address).
+
+    Examples
+    --------
+    >>> Mode(closed=("lines.to-tap",), values={"tanks.near.level": 0.1}).closed
+    ('lines.to-tap',)
+    """
 
     closed: tuple[str, ...] = ()
     off: tuple[str, ...] = ()
@@ -221,6 +253,17 @@ class Rig:
     ------
     NetworkError
         If a line runs from or to nothing, names clash, or an address names nothing; every mistake at once.
+
+    Examples
+    --------
+    A siphon:
+
+    >>> from hydrokit.parts import Hose, Outlet, Source
+    >>> hose = Hose(length=5.0, bore=0.019)
+    >>> lines = {"siphon": Line(start="pond", end="end", parts=(hose,))}
+    >>> rig = Rig(sources={"pond": Source(surface=0.0)}, outlets={"end": Outlet(height=-1.0)}, lines=lines)
+    >>> list(rig.by_address)[-1]
+    'lines.siphon.hose-1'
     """
 
     title: str = "untitled rig"
@@ -280,20 +323,74 @@ class Rig:
         return MappingProxyType(found)
 
     def ends(self) -> Mapping[str, End]:
-        """Return every stated end and every plain joint by name, in the order met."""
+        """Return every stated end and every plain joint by name, in the order met.
+
+        Returns
+        -------
+        mapping of str to source, tank, outlet or joint
+            Cannot be changed.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> list(demonstration().ends())[:3]
+        ['pond', 'near', 'far']
+        """
         return self._ends
 
     def falls_in(self, line: Line) -> bool:
-        """Return whether a line ends above the water of a tank, so that water falls in and never comes back."""
+        """Return whether a line ends above the water of a tank, so that water falls in and never comes back.
+
+        Parameters
+        ----------
+        line : Line
+            Of this rig.
+
+        Returns
+        -------
+        bool
+            False where it ends in anything but a tank.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> rig = demonstration()
+        >>> rig.falls_in(rig.lines["to-near"])
+        True
+        """
         tank = self.tanks.get(line.end)
         return tank is not None and (line.enters or tank.inlet) == "top"
 
     def pumps(self) -> dict[str, Pump]:
-        """Return every pump by the address of the part."""
+        """Return every pump by the address of the part.
+
+        Returns
+        -------
+        dict of address to pump
+            In the order of the lines.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> list(demonstration().pumps())
+        ['lines.intake.lift-pump', 'lines.to-tap.tap-pump']
+        """
         return {address: part for address, part in self.by_address.items() if isinstance(part, Pump)}
 
     def mode_names(self) -> tuple[str, ...]:
-        """Return the names of the modes, the default first."""
+        """Return the names of the modes, the default first.
+
+        Returns
+        -------
+        tuple of str
+            One at least.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> demonstration().mode_names()
+        ('filling', 'tap')
+        """
         return tuple(self.modes) or (AS_DRAWN,)
 
     def mode(self, name: str | None = None) -> tuple[str, Mode]:

@@ -32,7 +32,13 @@ _WANTED: Final = Spec(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Targets:
-    """The log reductions wanted of the water; a choice of the owner, never a proof of anything."""
+    """The log reductions wanted of the water; a choice of the owner, never a proof of anything.
+
+    Examples
+    --------
+    >>> Targets(tier="household two star").of_tier("viruses")
+    3.0
+    """
 
     tier: Annotated[Tier, Choice("published tier; see the note on sources")] = "purifier"
     bacteria: Annotated[float | None, _WANTED] = None
@@ -44,5 +50,25 @@ class Targets:
         check_fields(self, "targets")
 
     def of_tier(self, germs: Germs) -> float:
-        """Return what the tier asks for a class."""
+        """Return what the tier asks for a class.
+
+        Parameters
+        ----------
+        germs : {"bacteria", "viruses", "protozoa"}
+            Which class.
+
+        Returns
+        -------
+        float
+            Log reduction, a plain number.
+
+        Notes
+        -----
+        Source: :data:`TIERS` names that of each tier.
+
+        Examples
+        --------
+        >>> Targets().of_tier("protozoa")
+        3.0
+        """
         return TIERS[self.tier][0][GERMS.index(germs)]

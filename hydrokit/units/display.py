@@ -129,6 +129,11 @@ def show(
     unit : str, optional
         A listed unit to use instead of the best one.
 
+    Returns
+    -------
+    str
+        Number and unit.
+
     Raises
     ------
     UnitError

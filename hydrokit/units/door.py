@@ -122,6 +122,11 @@ def si(value: object, dimension: Dimension, *, place: str = "", gallon: Gallon |
     line : int
         Line number in the file, for the message.
 
+    Returns
+    -------
+    float
+        In the SI unit of the dimension.
+
     Raises
     ------
     UnitError
@@ -151,7 +156,25 @@ def unit_of(dimension: Dimension) -> str:
 
 
 def quantity(value: float, dimension: Dimension) -> pint.Quantity[float]:
-    """Return an SI float as a pint quantity of our own registry, which is made on first use."""
+    """Return an SI float as a pint quantity of our own registry, which is made on first use.
+
+    Parameters
+    ----------
+    value : float
+        In SI.
+    dimension : Dimension
+        What it is.
+
+    Returns
+    -------
+    pint.Quantity
+        In the SI unit of the dimension.
+
+    Examples
+    --------
+    >>> f"{quantity(0.019, Dimension.LENGTH).to('mm').magnitude:.1f}"
+    '19.0'
+    """
     from hydrokit.units.pint_door import to_quantity
 
     return to_quantity(value, dimension)
