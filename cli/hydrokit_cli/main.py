@@ -62,8 +62,9 @@ def main(arguments: Sequence[str]) -> int:
         code = exits.INTERRUPTED
     except (click.ClickException, InputError, MissingExtra, OutputError) as error:
         file = ", ".join(getattr(error, "__notes__", []))  # left by whoever read the file
-        undone = "written" if isinstance(error, OutputError) else "computed"
-        found = mistakes_of(error, _command(arguments))
+        command = _command(arguments)
+        undone = "written" if isinstance(error, OutputError) or command.endswith(" new") else "computed"
+        found = mistakes_of(error, command)
         tell_mistakes(found, file=file, undone=undone, as_json="--json" in arguments)
         code = exits.WRONG_INPUT
     except SolverError as error:

@@ -78,7 +78,7 @@ def target_of(path: str | Path, *, force: bool = False) -> Path:
     Raises
     ------
     OutputError
-        If it is a directory, or is there and ``force`` is not given.
+        If it is a directory, or is there and ``force`` is not given; or if its folder is not there.
     """
     try:
         target = Path(path).resolve()  # through a link, so that the link stays one
@@ -88,7 +88,9 @@ def target_of(path: str | Path, *, force: bool = False) -> Path:
     if directory:
         raise OutputError(f"{path} is a directory; give the name of a file")
     if exists and not force:
-        raise OutputError(f"{path} exists already")
+        raise OutputError(f"{path} exists already; it is written over only if forced")
+    if not target.parent.is_dir():
+        raise OutputError(f"{path} cannot be written: there is no directory {target.parent}")
     return target
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from hydrokit.sheets.cautions import cautions_for
 from hydrokit.sheets.lists import catalogue_json, render_catalogue, render_part, render_rules, rules_json
-from hydrokit.sheets.mistakes import render_mistakes
+from hydrokit.sheets.mistakes import render_mistake, render_mistakes
 from hydrokit.sheets.text import render
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "cautions_for",
     "render",
     "render_catalogue",
+    "render_mistake",
     "render_mistakes",
     "render_part",
     "render_rules",

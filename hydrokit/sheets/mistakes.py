@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from hydrokit.errors import Mistake
 
-__all__ = ["render_mistakes"]
+__all__ = ["render_mistake", "render_mistakes"]
 
 
 def _where(mistake: Mistake) -> str:
@@ -53,8 +53,19 @@ def render_mistakes(
     page.say(f"{count}{where}; nothing was {undone}.", "fails")
     for mistake in mistakes:
         page.say(_where(mistake), "heading")
-        page.say(f"found {mistake.found}", indent=2)
-        page.say(f"expected {mistake.expected}", indent=2)
-        if mistake.instead:
-            page.say(f"write {mistake.instead}", indent=2)
+        _lay(page, mistake)
+    return page.text()
+
+
+def _lay(page: Page, mistake: Mistake) -> None:
+    page.say(f"found {mistake.found}", indent=2)
+    page.say(f"expected {mistake.expected}", indent=2)
+    if mistake.instead:
+        page.say(f"write {mistake.instead}", indent=2)
+
+
+def render_mistake(mistake: Mistake, *, width: int = 80, colour: bool = False) -> str:
+    """Return one mistake without its place, as who has just made it is told."""
+    page = Page(width, colour)
+    _lay(page, mistake)
     return page.text()
