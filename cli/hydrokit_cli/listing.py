@@ -9,7 +9,7 @@ import click
 
 from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, Mistake
-from hydrokit_cli.mistyped import under_options
+from hydrokit_cli.mistyped import under_options, unpaired
 
 __all__ = ["COMMANDS", "GROUPS", "Commands"]
 
@@ -21,11 +21,13 @@ GROUPS: Final = {
         "draw": "Say what comes out of the tap, for how long, and how many days the water lasts.",
         "wear": "Say how a rig does as its filters load up, which goes first and when.",
         "envelope": "Say whether a rig holds in every condition it meets, and which corner fails first.",
+        "spread": "Say how sure the figures of a rig are, how likely limits fail, and what to measure first.",
     },
     "What to choose?": {
         "bore": "Choose hose bore: the smallest standard size that delivers enough and breaks no rule.",
         "match": "Rank pumps for a rig, and say why those that fail do.",
         "compare": "Put several rig files side by side, and mark what differs.",
+        "sweep": "Try every combination of some values, and list the best or write all to a file.",
     },
     "Why does it disappoint?": {
         "diagnose": "Say from bench readings what is wrong with a rig, and what to read next.",
@@ -81,8 +83,7 @@ class Commands(click.Group):
         except InputError as error:
             raise under_options(error, self._typed(ctx)) from error
         except click.BadOptionUsage as error:
-            error.cmd = error.cmd or self._typed(ctx)
-            raise
+            raise InputError([unpaired(error, self._typed(ctx))]) from error
 
     def _typed(self, ctx: click.Context) -> click.Command | None:
         return self.get_command(ctx, ctx.invoked_subcommand or "")

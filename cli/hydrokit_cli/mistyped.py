@@ -13,7 +13,7 @@ from hydrokit.errors import InputError, MissingExtra, Mistake, OutputError
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-__all__ = ["mistakes_of", "under_options"]
+__all__ = ["mistakes_of", "under_options", "unpaired"]
 
 _BRACKETED: Final = re.compile(r"\((.*)\)\.?$")
 
@@ -55,11 +55,11 @@ def _missing(error: click.MissingParameter, place: str) -> Mistake:
     return Mistake(place, "nothing behind it", name, _usage(error, place, options=False))
 
 
-def _unpaired(error: click.BadOptionUsage, place: str) -> Mistake:
-    """Return what is wrong with an option that has too few values, or one where it takes none."""
-    options = [each for each in error.cmd.params if error.option_name in each.opts] if error.cmd else []
+def unpaired(error: click.BadOptionUsage, command: click.Command | None) -> Mistake:
+    """Return what is wrong with an option of a command that has too few values, or one where it takes none."""
+    options = [each for each in command.params if error.option_name in each.opts] if command else []
     if not options or not isinstance(option := options[0], click.Option):
-        return Mistake(error.option_name, error.format_message().rstrip("."), f"what {place} --help says of it")
+        return Mistake(error.option_name, error.format_message().rstrip("."), "what --help says of it")
     if option.is_flag:
         return Mistake(error.option_name, "a value", f"{error.option_name} alone")
     found = "nothing behind it" if option.nargs == 1 else f"fewer than {option.nargs} values behind it"
@@ -73,7 +73,7 @@ def _one(error: click.ClickException, place: str) -> Mistake:
     if isinstance(error, click.MissingParameter):
         return _missing(error, place)
     if isinstance(error, click.BadOptionUsage):
-        return _unpaired(error, place)
+        return unpaired(error, error.cmd)
     if isinstance(error, click.BadParameter) and error.param is not None:
         return Mistake(error.param.opts[0], error.message.rstrip("."), f"what {place} --help says of it")
     if isinstance(error, click.UsageError) and (extra := _BRACKETED.search(message)):
@@ -109,11 +109,11 @@ def under_options(error: InputError, command: click.Command | None) -> InputErro
     """Return an error whose mistakes stand under the options that were typed, not under arguments of a function."""
     if command is None or getattr(error, "__notes__", None):  # those of a file have their places there
         return error
-    names = {each.name: each.opts[0] for each in command.params if isinstance(each, click.Option)}
+    names = {each.name: each.opts[0] for each in command.params if isinstance(each, click.Option) and each.name}
     return type(error)(list(_renamed(error, names)))
 
 
-def _renamed(error: InputError, names: dict[str | None, str]) -> Iterator[Mistake]:
+def _renamed(error: InputError, names: dict[str, str]) -> Iterator[Mistake]:
     from dataclasses import replace
 
     for mistake in error.mistakes:
