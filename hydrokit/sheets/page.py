@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
-__all__ = ["NARROWEST", "Page"]
+__all__ = ["NARROWEST", "Page", "filled_columns", "stands_right"]
 
 NARROWEST: Final = 20
 """Columns below which no text is worth laying out."""
@@ -59,8 +59,15 @@ def _widths(columns: Sequence[Sequence[str]], room: int) -> list[int] | None:
     return widths
 
 
-def _is_number(text: str) -> bool:
-    return text.lstrip("+-−")[:1].isdigit()
+def stands_right(cells: Iterable[str]) -> bool:
+    """Return whether a column holds numbers, which stand to the right."""
+    return all(cell.lstrip("+-−")[:1].isdigit() for cell in cells if cell)
+
+
+def filled_columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """Return the columns of a table, each with its head first; those that are empty throughout are left out."""
+    kept = [place for place in range(len(heads)) if any(row[place] for row in rows)]
+    return [[heads[place], *(row[place] for row in rows)] for place in kept]
 
 
 def _table(columns: Sequence[Sequence[str]], widths: Sequence[int]) -> Table:
@@ -70,8 +77,7 @@ def _table(columns: Sequence[Sequence[str]], widths: Sequence[int]) -> Table:
 
     table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0), header_style="")
     for (head, *cells), width in zip(columns, widths, strict=True):
-        right = all(_is_number(cell) for cell in cells if cell)
-        table.add_column(head, justify="right" if right else "left", width=width)
+        table.add_column(head, justify="right" if stands_right(cells) else "left", width=width)
     for row in zip(*(cells for _, *cells in columns), strict=True):
         table.add_row(*row)
     return table
@@ -135,16 +141,15 @@ class Page:
 
     def table(self, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
         """Write a table; columns of numbers stand to the right, columns that are empty throughout are left out."""
-        kept = [place for place in range(len(heads)) if any(row[place] for row in rows)]
-        heads, rows = [heads[place] for place in kept], [[row[place] for place in kept] for row in rows]
-        columns = [[head, *(row[place] for row in rows)] for place, head in enumerate(heads)]
+        columns = filled_columns(heads, rows)
         widths = _widths(columns, self.console.width)
         if widths is not None:
             self._print(_table(columns, widths))
             return
+        kept, *rows = zip(*columns, strict=True)
         for row in rows:
             self.say(row[0])
-            for head, cell in zip(heads[1:], row[1:], strict=True):
+            for head, cell in zip(kept[1:], row[1:], strict=True):
                 if cell:
                     name = head.replace("\n", ", ")
                     self.say(f"{name}: {cell}" if name else cell, indent=2)
