@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
-.PHONY: demo test lint bench format readme clean
+.PHONY: demo test lint bench format readme proof clean
 
 demo: .venv/installed
 	$(BIN)/hydrokit check
@@ -28,6 +28,9 @@ format: .venv/installed-dev
 
 readme: .venv/installed-dev
 	$(BIN)/python tests/project/readme.py
+
+proof: .venv/installed-dev
+	$(BIN)/python tests/published/proof.py
 
 clean:
 	rm -rf .venv build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks

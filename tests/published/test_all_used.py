@@ -7,15 +7,29 @@ from pathlib import Path
 
 import pytest
 
+from hydrokit.water import water
 
-def _untested(entries) -> set[str]:
+
+def _tests() -> set[str]:
     sources = "".join(path.read_text(encoding="utf-8") for path in Path(__file__).parent.glob("test_*.py"))
-    tests = set(re.findall(r"^def (test_\w+)\(", sources, re.MULTILINE))
-    return {id_ for id_ in entries if f"test_{id_.replace('-', '_')}" not in tests}
+    return set(re.findall(r"^def (test_\w+)\(", sources, re.MULTILINE))
+
+
+def _test_of(entry: dict) -> str:
+    name = Path(entry["inputs"]["rig"]).stem if "rig" in entry["inputs"] else entry["id"]
+    return f"test_{name.replace('-', '_')}"
 
 
 def test_every_entry_has_its_test(published_entries) -> None:
-    assert _untested(published_entries) == set()
+    assert {id_ for id_, entry in published_entries.items() if _test_of(entry) not in _tests()} == set()
+
+
+def test_the_table_has_every_quantity_and_no_other(published_entries) -> None:
+    text = (Path(__file__).with_name("README.md")).read_text(encoding="utf-8")
+    shown = {(id_, words.replace(" ", "_")) for id_, words in re.findall(r"\| `([\w-]+)` ([^|]+) \|", text)}
+    stated = {(id_, item["quantity"]) for id_, entry in published_entries.items() for item in entry["expected"]}
+    assert shown == stated
+    assert set(re.findall(r"`(test_\w+)`", text)) <= _tests()
 
 
 def test_every_figure_with_a_unit_is_read(published_entries, published) -> None:
@@ -45,3 +59,12 @@ def test_a_forgotten_quantity_is_noticed(published) -> None:
     assert example.unchecked == ["branch_head_loss", "k_branch", "run_head_loss"]
     for quantity in example.unchecked:
         example.leaves_out(quantity, because="the fixture itself is tested here")
+
+
+def test_a_figure_that_the_table_does_not_show_is_noticed(published) -> None:
+    example = published("water-iapws-if97-saturation")
+    example.test = "test_water_iapws_if97_saturation"
+    example.agrees("vapour_pressure", water(300.0).vapour_pressure)
+    assert example.untold == []
+    example.agrees("vapour_pressure", water(300.0).vapour_pressure * 1.00005)
+    assert example.untold == ["vapour_pressure"]
