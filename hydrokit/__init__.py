@@ -42,7 +42,7 @@ if TYPE_CHECKING:
         read_part,
     )
     from hydrokit.rig import Line, Mode, Reading, Rig, Site, Targets, replaced
-    from hydrokit.sheets import render
+    from hydrokit.sheets import plot, render
     from hydrokit.studies import (
         Bore,
         Check,
@@ -145,6 +145,7 @@ __all__ = [
     "load_rig",
     "match",
     "part",
+    "plot",
     "quantity",
     "read_part",
     "read_rig",
@@ -168,7 +169,7 @@ _NAMES_OF: Final = {
     "parts": "Battery CentrifugalPump Coupler DiaphragmPump Elbow Filter Fitting FloatValve FootValve HandPump"
     " Hose HoseTail Joint Lamp Load NonReturnValve Outlet Source Strainer Tank Tee Valve Vehicle read_part",
     "rig": "Line Mode Reading Rig Site Targets replaced",
-    "sheets": "render",
+    "sheets": "plot render",
     "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Wear bore check compare"
     " diagnose draw envelope expected_readings fill hose lift limit match wear",
     "terms": "explain",

@@ -18,6 +18,7 @@ from hydrokit.parts.reading import read_number
 from hydrokit.rig import Rig, spec_at
 from hydrokit.units import SYSTEMS
 from hydrokit_cli import exits
+from hydrokit_cli.plotting import draw_if_asked
 from hydrokit_cli.printing import emit, emit_json, note, screen
 from hydrokit_cli.quantities import Word
 
@@ -63,7 +64,8 @@ def print_answer(
     built_in: bool = False,
     also: Iterable[str] = (),
 ) -> int:
-    """Print an answer; return the exit code of its verdict."""
+    """Print an answer, its pictures drawn first where they were asked for; return the exit code of its verdict."""
+    draw_if_asked(answer, system)
     if as_json:
         if built_in:
             note(_BUILT_IN)

@@ -1,8 +1,9 @@
-"""Sheets: an answer made readable. For now as text, on a terminal or in a file.
+"""Sheets: an answer made readable, as text and as pictures.
 
 Files: ``page`` lays out headings, sentences and tables in a given width, ``places`` says addresses as people do,
 ``columns`` puts numbers under one unit, ``cautions`` what to print whatever the answer, ``text`` the front of it all;
-then one file for each question. ``lists`` has the rules and the catalogue, ``mistakes`` what was wrong with the input.
+then one file for each question. ``pictures`` has the figures, ``lists`` the rules and the catalogue, ``mistakes`` what
+was wrong with the input.
 """
 
 from __future__ import annotations
@@ -10,11 +11,13 @@ from __future__ import annotations
 from hydrokit.sheets.cautions import cautions_for
 from hydrokit.sheets.lists import catalogue_json, render_catalogue, render_part, render_rules, rules_json
 from hydrokit.sheets.mistakes import render_mistake, render_mistakes
+from hydrokit.sheets.pictures import plot
 from hydrokit.sheets.text import render
 
 __all__ = [
     "catalogue_json",
     "cautions_for",
+    "plot",
     "render",
     "render_catalogue",
     "render_mistake",

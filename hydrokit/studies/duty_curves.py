@@ -53,7 +53,9 @@ class DutyCurve:
     systems : tuple of SystemCurve
         The rig as it stands first; then with filters new, where they are not, and used up, where any states its end drop.
     suction_limit : float or None
-        Largest flow that suction allows; None where it allows all of these flows, or where nothing tells.
+        Largest flow that suction allows; None where it allows all of these flows, or where no open line brings water.
+    fed : bool
+        Whether an open line brings the pump water.
     """
 
     place: str
@@ -61,6 +63,7 @@ class DutyCurve:
     heads: Annotated[tuple[float | None, ...], Spec(Dimension.LENGTH, "that the pump adds at each flow")]
     systems: tuple[SystemCurve, ...]
     suction_limit: Annotated[float | None, Spec(Dimension.FLOW, "largest that suction allows")]
+    fed: bool
 
 
 def _settings(state: State) -> dict[Filters, dict[str, float]]:
@@ -93,9 +96,7 @@ def _top(state: State, index: int, duties: list[float]) -> float:
 
 
 def _suction_limit(state: State, place: str, changed: Mapping[str, float], top: float) -> float | None:
-    """Return the largest flow that suction allows, m³/s; None where it allows ``top``, or no open line brings water."""
-    if not any(state.plan.elements[index].address == place for index in state.fed):
-        return None
+    """Return the largest flow that suction allows, m³/s; None where it allows ``top``."""
     altitude: Any = state.plan.values.of("site", state.rig.site, "altitude")
     alike = {"site.altitude": np.full(_LOOKED_AT, float(np.ravel(altitude)[0]))}
     many = State(solve(state.rig, state.plan.mode, {**changed, **alike}))
@@ -133,7 +134,8 @@ def _curve(state: State, index: int, changed: Mapping[str, float]) -> DutyCurve 
             SystemCurve(filters=filters, heads=_known(asked[row]), flow=float(flow[row]), head=float(head[row]))
             for row, filters in enumerate(settings)
         ),
-        suction_limit=_suction_limit(state, place, changed, top),
+        suction_limit=_suction_limit(state, place, changed, top) if index in state.fed else None,
+        fed=index in state.fed,
     )
 
 

@@ -9,6 +9,7 @@ import click
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.catalogue.bores import SERIES
 from hydrokit.studies import bore
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity, Word
 from hydrokit_cli.question import asks_rig
@@ -26,6 +27,7 @@ _BORE: Final = Quantity(Spec(Dimension.LENGTH, "bore", low=0.0, high=10.0, examp
     "bore", epilog="\b\nExample:\n  hydrokit bore rig.toml --hose lines.filling.hose-1 --flow '7 L/min' --series all"
 )
 @asks_rig
+@takes_plot
 @click.option("--line", "lines", metavar="NAME", multiple=True, help="Line whose hose to choose; may be repeated.")
 @click.option("--hose", "hoses", metavar="ADDRESS", multiple=True, help="Single hose to choose; may be repeated.")
 @click.option("--flow", "wanted_flow", type=_FLOW, metavar="FLOW", help="Flow wanted; else 95 % of the most.")

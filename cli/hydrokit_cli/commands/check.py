@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from hydrokit.studies import check
+from hydrokit_cli.plotting import is_plotted, takes_plot
 from hydrokit_cli.question import asks_rig
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ __all__ = ["command"]
     epilog="\b\nExample:\n  hydrokit check rig.toml --set 'lines.filling.diaphragm-pump-11.height=2.5 m'",
 )
 @asks_rig
+@takes_plot
 @click.option("--all", "every", is_flag=True, help="List every limit that holds, not only the tightest of each rule.")
 @click.option("--walk", is_flag=True, help="Add head, pressure and velocity at every stop along the lines.")
 @click.option(
@@ -31,4 +33,6 @@ def command(question: Question, *, every: bool, walk: bool, verify: bool) -> int
     Without FILE, of the built-in demonstration rig. Exit code 1 if a limit fails.
     """
     also = ["findings"] * every + ["walk"] * walk
-    return question.answer(check(question.rig, question.mode, changed=question.settings, verify=verify), also)
+    return question.answer(
+        check(question.rig, question.mode, changed=question.settings, curves=is_plotted(), verify=verify), also
+    )

@@ -12,6 +12,7 @@ from hydrokit.bounds import Mistakes
 from hydrokit.errors import InputError
 from hydrokit.files import load_rig
 from hydrokit.studies import compare
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.question import print_answer, settings_of, shows_brief, shows_json, takes_settings, takes_units
 
 if TYPE_CHECKING:
@@ -47,6 +48,7 @@ def _names(files: tuple[str, ...]) -> list[str]:
 @click.option("--mode", metavar="NAME", help="Mode that all of them have; the first of each where none is named.")
 @takes_settings
 @takes_units
+@takes_plot
 @shows_brief
 @shows_json
 @click.option("--all", "every", is_flag=True, help="List every stated value that differs, however many.")

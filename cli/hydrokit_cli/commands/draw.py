@@ -8,6 +8,7 @@ import click
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import draw
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity
 from hydrokit_cli.question import asks_rig
@@ -24,6 +25,7 @@ _PERSONS: Final = Quantity(Spec(Dimension.NUMBER, "how many use it", low=1e-3, h
 
 @click.command("draw", epilog="\b\nExample:\n  hydrokit draw rig.toml --use '10 L/day' --persons 4")
 @asks_rig
+@takes_plot
 @click.option("--use", type=_USE, metavar="FLOW", help="Water that each person uses; tells how many days it lasts.")
 @click.option("--persons", type=_PERSONS, default=1.0, metavar="NUMBER", help="How many use it.")
 @click.option("--for", "time_limit", type=_TIME, metavar="TIME", help="Longest time to follow; else 30 days.")

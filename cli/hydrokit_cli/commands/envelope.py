@@ -8,6 +8,7 @@ import click
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import envelope
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.quantities import Quantity
 from hydrokit_cli.question import asks_rig
 
@@ -28,6 +29,7 @@ _CHARGE: Final = Quantity(Spec(Dimension.FRACTION, "of a battery's charge", low=
     "envelope", epilog="\b\nExample:\n  hydrokit envelope rig.toml --altitude '0 m' '2000 m' --water '2 °C' '24 °C'"
 )
 @asks_rig
+@takes_plot
 @click.option(
     "--loading",
     "loadings",

@@ -8,6 +8,7 @@ import click
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import fill
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity
 from hydrokit_cli.question import asks_rig
@@ -22,6 +23,7 @@ _TIME: Final = Quantity(Spec(Dimension.TIME, "longest time to follow", low=1e-3,
 
 @click.command("fill", epilog="\b\nExample:\n  hydrokit fill --order near --order far")
 @asks_rig
+@takes_plot
 @click.option(
     "--order",
     metavar="TANK",

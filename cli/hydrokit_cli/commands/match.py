@@ -8,6 +8,7 @@ import click
 
 from hydrokit.files import load_pumps
 from hydrokit.studies import match
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.question import asks_rig, naming_file
 
@@ -19,6 +20,7 @@ __all__ = ["command"]
 
 @click.command("match", epilog="\b\nExample:\n  hydrokit match rig.toml --place lines.filling.diaphragm-pump-11")
 @asks_rig
+@takes_plot
 @click.option("--pumps", "list_", type=click.Path(), metavar="FILE", help="Pumps to try: [parts.NAME] of a TOML file.")
 @click.option("--place", metavar="ADDRESS", help="Pump to replace; may be left out where one runs.")
 @click.option("--all", "every", is_flag=True, help="List every limit with the first in rank.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.sheets.pictures.labels import broken, plain, width_of
-from hydrokit.sheets.pictures.style import INCH, TEXT, Look, Scale, axes_of, scale_of
+from hydrokit.sheets.pictures.style import TEXT, Look, Scale, axes_of, scale_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +36,7 @@ def bars_of(
     values = [value for _, value, _ in rows]
     scale = scale_of(values, dimension, look.system)
     (axes,) = axes_of(frame, across, "")
-    places, points = range(len(rows)), look.width / INCH * 72.0
+    places, points = range(len(rows)), look.points
     lengths: Any = scale.of(values)
     axes.barh(places, lengths, height=0.62, color="0.8", edgecolor="black", linewidth=0.6)
     names = [broken(name, _FOR_NAMES * points, lines=2) for name, _, _ in rows]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.errors import InputError, Mistake
 from hydrokit.sheets.pictures.labels import broken
-from hydrokit.sheets.pictures.saving import require_plots, save_figures
+from hydrokit.sheets.pictures.saving import check_destination, require_plots, save_figures
 from hydrokit.sheets.pictures.style import INCH, SMALL, TITLE, Look, Picture
 from hydrokit.units import SYSTEMS
 
@@ -22,7 +22,17 @@ if TYPE_CHECKING:
 
 __all__ = ["PICTURES", "figures_of", "plot", "save_plot"]
 
-PICTURES: Final[dict[str, tuple[str, ...]]] = {"check": ("heads",)}
+PICTURES: Final[dict[str, tuple[str, ...]]] = {
+    "check": ("pump", "way", "heads"),
+    "lift": ("depth", "pump"),
+    "bore": ("sizes",),
+    "fill": ("levels",),
+    "draw": ("levels", "flows"),
+    "wear": ("litres",),
+    "match": ("candidates",),
+    "compare": ("sides",),
+    "envelope": ("corners",),
+}
 """Files of each question's pictures, loaded when it is drawn."""
 
 WIDTH: Final = 0.16
@@ -64,13 +74,15 @@ def _remark(answer: Answer, note: str | None) -> str:
     return "; ".join(part for part in parts if part)
 
 
-def _fill(frame: FigureBase, picture: Picture, look: Look, remark: str) -> Sequence[Any]:
-    room = look.width / INCH * 72.0 - 8.0
+def _fill(frame: FigureBase, picture: Picture, remark: str, look: Look) -> Sequence[Any]:
+    room = look.points - 8.0
     frame.suptitle(
         broken(picture.heading, room, size=TITLE, bold=True), x=0.005, ha="left", fontsize=TITLE, fontweight="bold",
         parse_math=False,
     )  # fmt: skip
-    frame.supxlabel(broken(remark, room, size=SMALL), x=0.005, ha="left", fontsize=SMALL, parse_math=False)
+    below = "\n".join(broken(text, room, lines=4, size=SMALL) for text in (picture.remark, remark) if text)
+    if below:
+        frame.supxlabel(below, x=0.005, ha="left", fontsize=SMALL, linespacing=1.2, parse_math=False)
     return tuple(picture.draw(frame, look))
 
 
@@ -91,10 +103,9 @@ def _sheet(pictures: Sequence[Picture], look: Look, remark: str) -> Figure:
     if len(pictures) == 1:
         frames: list[Any] = [figure]
     else:
-        frames = list(figure.subfigures(len(pictures), 1, height_ratios=heights, squeeze=False)[:, 0])
-    labels = [
-        each for frame, picture in zip(frames, pictures, strict=True) for each in _fill(frame, picture, look, remark)
-    ]
+        frames = list(figure.subfigures(len(pictures), 1, height_ratios=heights, squeeze=False, hspace=0.03)[:, 0])
+    remarks = [*[""] * (len(frames) - 1), remark]
+    labels = [each for parts in zip(frames, pictures, remarks, strict=True) for each in _fill(*parts, look)]
     figure.draw_without_rendering()  # so that the axes are where they will stay
     figure.set_layout_engine("none")
     for each in labels:
@@ -217,8 +228,6 @@ def save_plot(
     MissingExtra
         If matplotlib is not installed.
     """
-    from hydrokit.sheets.pictures.saving import check_destination
-
     check_destination(path)
     look, remark = _look(system, width), _remark(answer, note)
     chosen = _chosen(answer, picture, look)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.pictures.bars import bars_of, height_of
-from hydrokit.sheets.pictures.style import Look, Picture
+from hydrokit.sheets.pictures.style import Look, Picture, scale_of
 from hydrokit.sheets.places import said
 
 if TYPE_CHECKING:
@@ -35,8 +35,10 @@ def _told(shares: Sequence[HeadShare]) -> tuple[list[HeadShare], list[HeadShare]
 
 def _draw(frame: FigureBase, look: Look, shares: Sequence[HeadShare]) -> Iterable[Labels]:
     own, rest = _told(shares)
+    scale = scale_of([share.head for share in own], Dimension.LENGTH, look.system)
     rows = [
-        (_named(share), share.share, f"{share.share:.1%}, {look.show(share.head, Dimension.LENGTH)}") for share in own
+        (_named(share), share.share, f"{share.share:.1%}, {look.show(share.head, Dimension.LENGTH, scale)}")
+        for share in own
     ]
     if rest:
         sum_of_rest = sum(share.share for share in rest)

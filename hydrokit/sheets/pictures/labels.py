@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import numpy as np
 
 from hydrokit.sheets.pictures.style import TEXT
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from matplotlib.axes import Axes
 
     from hydrokit.bounds import Array
 
-__all__ = ["Labels", "broken", "plain", "width_of"]
+__all__ = ["Labels", "broken", "plain", "spot", "width_of"]
 
 _NEAR: Final = (4.0, 9.0, 16.0, 25.0, 36.0, 50.0, 68.0)
 """Points between a label and what it names; the nearest that is free is taken."""
@@ -33,6 +36,8 @@ _LEADER_FROM: Final = 14.0
 """Points from which on a thin line leads from the label to its point."""
 _STEP: Final = 3.0
 """Pixels between the points of a line that labels keep off."""
+_ROUND_A_MARK: Final = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (0.0, 0.0))
+"""From the middle of a mark to its edge, in radii."""
 _PER_POINT: Final = 100.0 / 72.0
 """Pixels to a point while places are looked for."""
 _UNDRAWN: Final = "\N{WHITE SQUARE}"
@@ -47,7 +52,7 @@ def _letters() -> frozenset[int]:
 
 def plain(text: str) -> str:
     """Return a text in one line, a square for each letter that the font does not have."""
-    one = " ".join(text.split())
+    one = " ".join(re.split(r"[^\S\N{NO-BREAK SPACE}]+", text.strip()))
     return "".join(each if ord(each) in _letters() else _UNDRAWN for each in one)
 
 
@@ -87,13 +92,35 @@ def broken(text: str, room: float, *, lines: int = 2, size: float = TEXT, bold: 
     return "\n".join(found)
 
 
+def spot(axes: Axes, x: Sequence[float], y: Sequence[float], share: float) -> tuple[float, float]:
+    """Return the point a share of the way along what is seen of a line, in the units of the axes."""
+    low, high = sorted(axes.get_ylim())
+    points = np.column_stack([x, y])
+    seen = points[np.isfinite(points).all(axis=1) & (points[:, 1] >= low) & (points[:, 1] <= high)]
+    if not len(seen):
+        return float(x[0]), low
+    size = np.maximum(np.ptp(seen, axis=0), 1e-300)
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*(np.diff(seen, axis=0) / size).T))])
+    at = share * along[-1]
+    return float(np.interp(at, along, seen[:, 0])), float(np.interp(at, along, seen[:, 1]))
+
+
 @dataclass(frozen=True, slots=True)
 class _Label:
-    x: float
-    y: float
+    spots: tuple[tuple[float, float], ...]
     text: str
     ways: tuple[str, ...]
     size: float
+
+
+class _Place(NamedTuple):
+    """Where a label might stand: beside which point, there in pixels, its box, its distance in points, how far off it is."""
+
+    spot: tuple[float, float]
+    at: Array
+    box: Array
+    near: float
+    off: float
 
 
 @dataclass(slots=True)
@@ -111,9 +138,17 @@ class Labels:
 
     def add(self, x: float, y: float, text: str, ways: str = "", *, size: float = TEXT, lines: int = 3) -> None:
         """Note a label for a point in the units of the axes; ``ways`` are those to be tried first, with commas between."""
+        self._note(((x, y),), text, ways, size, lines)
+
+    def add_along(self, x: Sequence[float], y: Sequence[float], text: str, ways: str = "", share: float = 0.5) -> None:
+        """Note a label for a line, to stand anywhere along what is seen of it, best a share of the way along."""
+        shares = sorted((place / 16.0 for place in range(1, 16)), key=lambda each: abs(each - share))
+        self._note(tuple(spot(self.axes, x, y, each) for each in shares), text, ways, TEXT, 3)
+
+    def _note(self, spots: tuple[tuple[float, float], ...], text: str, ways: str, size: float, lines: int) -> None:
         first = tuple(way.strip() for way in ways.split(",") if way)
         rest = tuple(way for way in _WAYS if way not in first)
-        self._wanted.append(_Label(x, y, broken(text, self.room, lines=lines, size=size), (*first, *rest), size))
+        self._wanted.append(_Label(spots, broken(text, self.room, lines=lines, size=size), (*first, *rest), size))
 
     def place(self) -> None:
         """Write all labels where they are clear of each other and of lines; call when the layout is done."""
@@ -125,40 +160,41 @@ class Labels:
         taken, lines = self._boxes(renderer), self._points()
         for label in self._wanted:
             text = self.axes.annotate(
-                label.text, (label.x, label.y), xytext=(0.0, 0.0), textcoords="offset points", fontsize=label.size,
+                label.text, label.spots[0], xytext=(0.0, 0.0), textcoords="offset points", fontsize=label.size,
                 color="black", ha="left", va="bottom", parse_math=False, annotation_clip=False, linespacing=1.1,
                 zorder=5.0,
             )  # fmt: skip
             size = text.get_window_extent(renderer)
-            at = self.axes.transData.transform((label.x, label.y))
-            best = min(
-                self._places(label, at, size.width, size.height), key=lambda place: _cost(place, frame, taken, lines)
-            )
-            offset, box, near = best[0], best[1], best[2]
-            text.set_position(tuple((offset - at) / _PER_POINT))
-            taken = np.vstack([taken, box])
-            if near >= _LEADER_FROM:
-                self._lead(label, box, at)
+            places = self._places(label, size.width, size.height)
+            best = min(places, key=lambda place: _cost(place, frame, taken, lines))
+            text.xy = best.spot
+            x, y = ((best.box[:2] - best.at) / _PER_POINT).tolist()
+            text.set_position((x, y))
+            taken = np.vstack([taken, best.box])
+            if best.near >= _LEADER_FROM:
+                self._lead(best)
 
-    def _lead(self, label: _Label, box: Array, at: Array) -> None:
+    def _lead(self, place: _Place) -> None:
         """Draw a thin line from a label to its point."""
-        near = np.clip(at, box[:2], box[2:])
-        offset = (near - at) / _PER_POINT
+        offset = (np.clip(place.at, place.box[:2], place.box[2:]) - place.at) / _PER_POINT
         self.axes.annotate(
-            "", (label.x, label.y), xytext=tuple(offset), textcoords="offset points", annotation_clip=False,
+            "", place.spot, xytext=tuple(offset), textcoords="offset points", annotation_clip=False,
             arrowprops={"arrowstyle": "-", "linewidth": 0.5, "color": "0.35", "shrinkA": 0.0, "shrinkB": 2.0},
         )  # fmt: skip
 
-    def _places(self, label: _Label, at: Array, width: float, height: float) -> list[tuple[Array, Array, float, int]]:
-        """Return every place for a label: its lower left corner, its box, its distance in points and rank of its way."""
+    def _places(self, label: _Label, width: float, height: float) -> list[_Place]:
+        """Return every place that a label might take."""
         found = []
-        for near in _NEAR:
-            for rank, way in enumerate(label.ways):
-                across, up = _WAYS[way]
-                gap = near * _PER_POINT
-                x = at[0] + across * gap - width * (0.0 if across > 0.0 else 1.0 if across < 0.0 else 0.5)
-                y = at[1] + up * gap - height * (0.0 if up > 0.0 else 1.0 if up < 0.0 else 0.5)
-                found.append((np.array([x, y]), np.array([x, y, x + width, y + height]), near, rank))
+        for nth, spot_of_label in enumerate(label.spots):
+            at = self.axes.transData.transform(spot_of_label)
+            for near in _NEAR:
+                for rank, way in enumerate(label.ways):
+                    across, up = _WAYS[way]
+                    gap = near * _PER_POINT
+                    x = at[0] + across * gap - width * (0.0 if across > 0.0 else 1.0 if across < 0.0 else 0.5)
+                    y = at[1] + up * gap - height * (0.0 if up > 0.0 else 1.0 if up < 0.0 else 0.5)
+                    box = np.array([x, y, x + width, y + height])
+                    found.append(_Place(spot_of_label, at, box, near, near + 0.3 * rank + 0.5 * nth))
         return found
 
     def _boxes(self, renderer: Any) -> Array:
@@ -172,8 +208,10 @@ class Labels:
         for line in self.axes.lines:
             path = line.get_transform().transform(line.get_xydata())
             path = path[np.isfinite(path).all(axis=1)]
-            if len(path) < 2:
-                found.append(path)
+            if line.get_marker() != "None":
+                radius = (0.5 * line.get_markersize() + 1.0) * _PER_POINT
+                found += [path + radius * np.array(side) for side in _ROUND_A_MARK]
+            if len(path) < 2 or line.get_linestyle() == "None":
                 continue
             along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
             steps = np.linspace(0.0, along[-1], min(int(along[-1] / _STEP) + 2, 5000))
@@ -181,13 +219,12 @@ class Labels:
         return np.concatenate(found)
 
 
-def _cost(place: tuple[Array, Array, float, int], frame: Any, taken: Array, lines: Array) -> float:
+def _cost(place: _Place, frame: Any, taken: Array, lines: Array) -> float:
     """Return how bad a place is: words over words are worst, then out of the frame, then over a line, then far off."""
-    _, box, near, rank = place
-    x0, y0, x1, y1 = box + np.array([-2.0, -1.0, 2.0, 1.0])
+    x0, y0, x1, y1 = place.box + np.array([-2.0, -1.0, 2.0, 1.0])
     across = np.minimum(x1, taken[:, 2]) - np.maximum(x0, taken[:, 0])
     up = np.minimum(y1, taken[:, 3]) - np.maximum(y0, taken[:, 1])
-    words = float(((across > 0.0) & (up > 0.0)).sum())
+    words = ((across > 0.0) & (up > 0.0)).sum()
     outside = max(frame.x0 - x0, 0.0) + max(x1 - frame.x1, 0.0) + max(frame.y0 - y0, 0.0) + max(y1 - frame.y1, 0.0)
     crossed = ((lines[:, 0] > x0) & (lines[:, 0] < x1) & (lines[:, 1] > y0) & (lines[:, 1] < y1)).sum()
-    return float(1e6 * words + 1e3 * (outside > 0.0) + 20.0 * outside + 8.0 * crossed + near + 0.3 * rank)
+    return float(1e6 * words + 1e3 * (outside > 0.0) + 20.0 * outside + 20.0 * crossed + place.off)

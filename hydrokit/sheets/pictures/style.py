@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from hydrokit.sheets.pictures.labels import Labels
 
 __all__ = [
-    "DASHES", "GREY", "INCH", "MARKS", "SMALL", "TEXT", "TITLE", "Look", "Picture", "Scale", "axes_of", "scale_of",
+    "DASHES", "GREY", "INCH", "MARKS", "SMALL", "TEXT", "TITLE", "Look", "Picture", "Scale", "axes_of", "line_of", "scale_of",
 ]  # fmt: skip
 
 INCH: Final = 0.0254
@@ -42,19 +42,27 @@ class Look:
     system: str
     width: float
 
-    def show(self, value: float, dimension: Dimension, digits: int = 3) -> str:
-        """Return a value in the reader's units."""
-        return show(value, dimension, self.system, digits)
+    @property
+    def points(self) -> float:
+        """The width of the paper in points."""
+        return self.width / INCH * 72.0
+
+    def show(self, value: float, dimension: Dimension, scale: Scale | None = None) -> str:
+        """Return a value in the reader's units, or in those of a scale, number and unit kept together."""
+        return show(value, dimension, self.system, unit=scale.unit if scale else None).replace(
+            " ", "\N{NO-BREAK SPACE}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """One picture: what it is called, its heading, its height on paper in metres, and what draws it into a frame."""
+    """One picture: what it is called, its heading, its height on paper in metres, what draws it into a frame, and what to say below it."""
 
     name: str
     heading: str
     height: float
     draw: Callable[[FigureBase, Look], Iterable[Labels]]
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,3 +105,12 @@ def axes_of(frame: FigureBase, across: str, up: str, ratios: Sequence[float] = (
     found[-1].set_xlabel(across, fontsize=TEXT, parse_math=False)
     found[0].set_ylabel(up, fontsize=TEXT, parse_math=False)
     return found
+
+
+def line_of(axes: Axes, x: Sequence[float], y: Sequence[float], number: int, name: str) -> None:
+    """Draw one of several lines, told from the others by its dashes, and by a mark where there are more lines than dashes."""
+    dashes, mark = DASHES[number % len(DASHES)], MARKS[number // len(DASHES) % len(MARKS)]
+    marked: dict[str, Any] = {}
+    if number >= len(DASHES):
+        marked = {"marker": mark, "markevery": 0.15, "markersize": 4.0, "markerfacecolor": "white"}
+    axes.plot(x, y, color="black", linewidth=1.2, linestyle=dashes, label=name, **marked)
