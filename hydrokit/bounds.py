@@ -81,6 +81,8 @@ class Dimension(StrEnum):
     POWER = "power"
     ENERGY = "energy"
     CHARGE = "electric charge"
+    ENERGY_PER_VOLUME = "energy per volume"
+    CHARGE_PER_VOLUME = "electric charge per volume"
     TURBIDITY = "turbidity"
     CONCENTRATION = "concentration"
     DOSE = "ultraviolet dose"
@@ -121,6 +123,8 @@ _SI_UNITS: Final[dict[Dimension, str]] = {
     Dimension.POWER: "W",
     Dimension.ENERGY: "J",
     Dimension.CHARGE: "C",
+    Dimension.ENERGY_PER_VOLUME: "J/m^3",
+    Dimension.CHARGE_PER_VOLUME: "C/m^3",
     Dimension.TURBIDITY: "NTU",
     Dimension.CONCENTRATION: "kg/m^3",
     Dimension.DOSE: "J/m^2",

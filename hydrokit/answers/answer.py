@@ -157,13 +157,15 @@ class Answer:
     def _told(self) -> str:
         counts = {verdict: sum(finding.verdict is verdict for finding in self.findings) for verdict in Verdict}
         told = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
-        return f"{self.verdict} ({told or 'no findings'})"
+        return f": {self.verdict} ({told})" if told else ""  # what nothing was judged in has no verdict to tell
 
     def __repr__(self) -> str:
-        return f"<{type(self).__name__} of {self.title!r}, mode {self.mode!r}: {self._told()}>"
+        mode = f", mode {self.mode!r}" if self.mode else ""
+        return f"<{type(self).__name__} of {self.title!r}{mode}{self._told()}>"
 
     def _repr_html_(self) -> str:
-        return html_of(self, f"{type(self).__name__} of {self.title}, mode {self.mode}: {self._told()}", self.table)
+        mode = f", mode {self.mode}" if self.mode else ""
+        return html_of(self, f"{type(self).__name__} of {self.title}{mode}{self._told()}", self.table)
 
 
 def _rows(value: Any) -> bool:

@@ -48,8 +48,8 @@ class Duty:
     power: Annotated[
         float | None, Spec(Dimension.POWER, "out of the battery, loss in the cable included; else of its data sheet")
     ]
-    energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY, "per cubic metre delivered")]
-    charge_per_volume: Annotated[float | None, Spec(Dimension.CHARGE, "per cubic metre delivered")]
+    energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY_PER_VOLUME, "of water delivered")]
+    charge_per_volume: Annotated[float | None, Spec(Dimension.CHARGE_PER_VOLUME, "of water delivered")]
 
 
 def _known(value: Any) -> float | None:

@@ -20,7 +20,7 @@ from hydrokit.studies.duties import duties_of
 from hydrokit.studies.in_passing import fill_times_if_known
 from hydrokit.studies.judging import judged
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.swaps import kept_values, pump_place, with_pump
+from hydrokit.studies.swaps import kept_values, pump_place, stays_with, with_pump
 from hydrokit.studies.systems import PumpCurve, curves_of, may_reach
 from hydrokit.studies.trust import trust_of
 from hydrokit.studies.usable import usable_flow
@@ -76,7 +76,7 @@ class PumpTried:
     shut_off_margin: Annotated[
         float | None, Spec(Dimension.FRACTION, "least margin of pressure at shut-off against a rating")
     ]
-    energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY, "per cubic metre delivered")]
+    energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY_PER_VOLUME, "of water delivered")]
     fill_time: Annotated[
         float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
     ]
@@ -223,8 +223,8 @@ def match(
     place : str, optional
         Address of the pump to replace; may be left out where one pump runs.
     changed : mapping of address to float, optional
-        Values that stand in front of the rig's own for this answer, SI. Those of the pump to replace, its height apart,
-        are left aside for the others.
+        Values that stand in front of the rig's own for this answer, SI. Those of the pump to replace are left aside for
+        the others, but for its height and, where it runs on a battery, its cable and fuse.
     progress : callable, optional
         Is told the share that is done.
 
@@ -255,8 +255,8 @@ def match(
     state = State(solve(rig, mode, given))
     where, mode = pump_place(state, place), state.plan.mode
     attempts = [_Try(where.rpartition(".")[2], True, state, judge(state), given)]  # noqa: FBT003
-    kept = kept_values(given, where)
     for done, (name, pump) in enumerate(offered.items(), start=1):
+        kept = kept_values(given, where, stays_with(rig, where, pump))
         swapped = State(solve(with_pump(rig, where, pump), mode, kept))
         attempts.append(_Try(name, False, swapped, judge(swapped), kept))  # noqa: FBT003
         if progress is not None:

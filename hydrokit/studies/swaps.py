@@ -10,13 +10,13 @@ from hydrokit.parts import SUPPLY, Hose, Joint, PoweredPump, Pump
 from hydrokit.rig import Line, Mode, Rig
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from hydrokit.bounds import Real
     from hydrokit.parts import Part
     from hydrokit.rules import State
 
-__all__ = ["Cut", "cut_open", "kept_values", "labelled", "pump_place", "with_pump"]
+__all__ = ["Cut", "cut_open", "kept_values", "labelled", "pump_place", "stays_with", "with_pump"]
 
 _Told = TypeVar("_Told")
 _AS_GOOD_AS_OPEN: Final = 1.0
@@ -53,12 +53,19 @@ def labelled(line: Line) -> tuple[Part, ...]:
     return tuple(replace(part, name=label) for label, part in zip(line.labels(), line.parts, strict=True))
 
 
-def kept_values(values: Mapping[str, _Told], place: str) -> dict[str, _Told]:
-    """Return what is told by address less what describes the pump at a place; its height stays, for it is the place's."""
+def stays_with(rig: Rig, place: str, pump: Pump) -> tuple[str, ...]:
+    """Return the fields that stay at a place when another pump comes there: height, and what supplies it."""
+    drawn = rig.by_address[place]
+    supplied = isinstance(pump, PoweredPump) and isinstance(drawn, PoweredPump) and bool(drawn.battery)
+    return ("height", *SUPPLY) if supplied else ("height",)
+
+
+def kept_values(values: Mapping[str, _Told], place: str, stays: Collection[str]) -> dict[str, _Told]:
+    """Return what is told by address less what describes the pump at a place, but for the fields that stay there."""
     return {
         address: value
         for address, value in values.items()
-        if not address.startswith(f"{place}.") or address == f"{place}.height"
+        if not address.startswith(f"{place}.") or address.rpartition(".")[2] in stays
     }
 
 
@@ -84,13 +91,14 @@ def with_pump(rig: Rig, place: str, pump: Pump) -> Rig:
         for word, part in zip(labels, line.parts, strict=True)
     ]
     parts[index] = replace(_supplied(rig, pump, drawn), name=label, height=drawn.height)
-    modes = {word: replace(mode, values=kept_values(mode.values, place)) for word, mode in rig.modes.items()}
+    stays = stays_with(rig, place, pump)
+    modes = {word: replace(mode, values=kept_values(mode.values, place, stays)) for word, mode in rig.modes.items()}
     return replace(
         rig,
         lines={**rig.lines, name: replace(line, parts=tuple(parts))},
         modes=modes,
-        origins=kept_values(rig.origins, place),
-        tolerances=kept_values(rig.tolerances, place),
+        origins=kept_values(rig.origins, place, stays),
+        tolerances=kept_values(rig.tolerances, place, stays),
     )
 
 

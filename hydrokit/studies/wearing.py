@@ -51,7 +51,9 @@ class WearPoint:
     litres: Annotated[float, Spec(_VOLUME, "delivered so far")]
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction and switches allow")]
     fill_time: Annotated[float | None, Spec(Dimension.TIME, "until all tanks are full")]
-    energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY, "that all pumps take, per cubic metre delivered")]
+    energy_per_volume: Annotated[
+        float | None, Spec(Dimension.ENERGY_PER_VOLUME, "that all pumps take for the water delivered")
+    ]
     loadings: Annotated[tuple[float, ...], Spec(Dimension.FRACTION, "of the way to the end drop of each filter")]
     pressures_before: Annotated[tuple[float | None, ...], Spec(Dimension.GAUGE_PRESSURE, "before each filter")]
 

@@ -63,6 +63,8 @@ _METRIC: Final[dict[Dimension, _Ladder]] = {
     Dimension.VACUUM: _one("kPa"),
     Dimension.TEMPERATURE: _one("°C"),
     Dimension.TEMPERATURE_DIFFERENCE: _one("K"),
+    Dimension.ENERGY_PER_VOLUME: _one("Wh/L"),
+    Dimension.CHARGE_PER_VOLUME: _one("mAh/L"),
     Dimension.FORCE: _steps("N", (10_000.0, "N"), (inf, "kN")),
 }
 _FEET: Final[dict[Dimension, _Ladder]] = {
@@ -88,13 +90,20 @@ _LADDERS: Final[dict[str, dict[Dimension, _Ladder]]] = {
         Dimension.DENSITY: _one("lb/ft³"),
         Dimension.VISCOSITY: _one("cP"),
         Dimension.TEMPERATURE: _one("°F"),
+        Dimension.ENERGY_PER_VOLUME: _one("Wh/US gal"),
+        Dimension.CHARGE_PER_VOLUME: _one("mAh/US gal"),
         Dimension.TEMPERATURE_DIFFERENCE: _one("°F"),
         Dimension.FORCE: _one("lbf"),
     },
     "imperial": _ALIKE
     | _METRIC
     | _FEET
-    | {Dimension.VOLUME: _one("imperial gal"), Dimension.FLOW: _one("imperial gpm")},
+    | {
+        Dimension.VOLUME: _one("imperial gal"),
+        Dimension.FLOW: _one("imperial gpm"),
+        Dimension.ENERGY_PER_VOLUME: _one("Wh/imperial gal"),
+        Dimension.CHARGE_PER_VOLUME: _one("mAh/imperial gal"),
+    },
 }
 
 

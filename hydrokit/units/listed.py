@@ -170,6 +170,22 @@ _CHARGE: Final = (
     unit("mAh", 18, 5, "mA h", strict=True),
     unit("C", 1, 1, "coulomb, coulombs"),
 )
+_US_GALLON: Final = (473_176_473, 125 * 10**9)  # m³, exactly
+_IMPERIAL_GALLON: Final = (454_609, 10**8)  # m³, exactly
+_ENERGY_PER_VOLUME: Final = (
+    unit("Wh/L", 3_600_000, 1, "kWh/m3"),
+    unit("Wh/US gal", 3600 * _US_GALLON[1], _US_GALLON[0]),
+    unit("Wh/imperial gal", 3600 * _IMPERIAL_GALLON[1], _IMPERIAL_GALLON[0]),
+    unit("J/m³", 1, 1),
+    unit("kJ/L", 10**6, 1),
+)
+_CHARGE_PER_VOLUME: Final = (
+    unit("mAh/L", 3600, 1),
+    unit("Ah/L", 3_600_000, 1),
+    unit("mAh/US gal", 18 * _US_GALLON[1], 5 * _US_GALLON[0]),
+    unit("mAh/imperial gal", 18 * _IMPERIAL_GALLON[1], 5 * _IMPERIAL_GALLON[0]),
+    unit("C/m³", 1, 1),
+)
 _CONCENTRATION: Final = (
     unit("mg/L", 1, 1000, "ppm, g/m3", strict=True),
     unit("g/L", 1, 1),
@@ -223,6 +239,8 @@ LISTED: Final[dict[Dimension, tuple[Unit, ...]]] = {
     Dimension.POWER: _POWER,
     Dimension.ENERGY: _ENERGY,
     Dimension.CHARGE: _CHARGE,
+    Dimension.ENERGY_PER_VOLUME: _ENERGY_PER_VOLUME,
+    Dimension.CHARGE_PER_VOLUME: _CHARGE_PER_VOLUME,
     Dimension.TURBIDITY: (unit("NTU", 1, 1, "ntu"),),
     Dimension.CONCENTRATION: _CONCENTRATION,
     Dimension.DOSE: _DOSE,

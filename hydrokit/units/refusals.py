@@ -43,6 +43,8 @@ EXAMPLES: Final[dict[Dimension, str]] = {
     Dimension.POWER: "90 W",
     Dimension.ENERGY: "600 Wh",
     Dimension.CHARGE: "50 Ah",
+    Dimension.ENERGY_PER_VOLUME: "0.2 Wh/L",
+    Dimension.CHARGE_PER_VOLUME: "15 mAh/L",
     Dimension.TURBIDITY: "6 NTU",
     Dimension.CONCENTRATION: "0.5 mg/L",
     Dimension.DOSE: "40 mJ/cm²",

@@ -174,7 +174,7 @@ def test_an_unknown_table_is_told_with_those_there_are(name: str) -> None:
 
 def test_what_is_printed_counts_the_verdicts() -> None:
     assert repr(told()) == "<Told of 'trailer', mode 'filling': fails (1 fails)>"
-    assert repr(told(findings=())) == "<Told of 'trailer', mode 'filling': unknown (no findings)>"
+    assert repr(told(findings=())) == "<Told of 'trailer', mode 'filling'>"
 
 
 def test_a_notebook_shows_a_table_and_nothing_in_it_is_markup() -> None:

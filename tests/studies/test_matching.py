@@ -14,9 +14,10 @@ from hydrokit.catalogue import part
 from hydrokit.errors import InputError
 from hydrokit.files import demonstration, hand_check
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose, Outlet, PoweredPump, Pump, Source, Tank
-from hydrokit.rig import Line, Mode, Rig
+from hydrokit.rig import Line, Mode, Rig, replaced
 from hydrokit.studies import check
 from hydrokit.studies.matching import match
+from hydrokit.studies.swaps import with_pump
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -175,6 +176,17 @@ def test_what_the_mode_sets_of_the_old_pump_stays_with_it() -> None:
     assert {pump.name: pump.flow for pump in faster.pumps} == pytest.approx(
         {pump.name: pump.flow for pump in answer.pumps}, rel=1e-9
     )
+
+
+def test_the_cable_of_the_place_supplies_whichever_pump_stands_there() -> None:
+    place, thin = "lines.intake.lift-pump", {"lines.intake.lift-pump.cable_area": 0.75e-6}
+    pump = part("diaphragm-pump-11")
+    assert isinstance(pump, DiaphragmPump)
+    answer = match(demonstration(), place=place, pumps={"other": pump}, changed=thin)
+    flow = next(tried.flow for tried in answer.pumps if tried.name == "other")
+    swapped = with_pump(replaced(demonstration(), thin), place, pump)
+    assert flow == pytest.approx(check(swapped).flow, rel=1e-9)
+    assert flow < 0.95 * check(with_pump(demonstration(), place, pump)).flow
 
 
 def test_best_efficiency_as_stated_and_as_derived() -> None:

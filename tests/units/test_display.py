@@ -44,6 +44,8 @@ VACUUM = Dimension.VACUUM
         (1200.0, Dimension.TIME, "20 min", "20 min", "20 min"),
         (314.159265, Dimension.ROTATION, "3000 rpm", "3000 rpm", "3000 rpm"),
         (400.0, Dimension.DOSE, "40 mJ/cm²", "40 mJ/cm²", "40 mJ/cm²"),
+        (720_000.0, Dimension.ENERGY_PER_VOLUME, "0.2 Wh/L", "0.757 Wh/US gal", "0.909 Wh/imperial gal"),
+        (54_000.0, Dimension.CHARGE_PER_VOLUME, "15 mAh/L", "56.8 mAh/US gal", "68.2 mAh/imperial gal"),
         (180_000.0, Dimension.CHARGE, "50 Ah", "50 Ah", "50 Ah"),
         (0.012, Dimension.RESISTANCE, "12 mΩ", "12 mΩ", "12 mΩ"),
         (6.0, Dimension.TURBIDITY, "6 NTU", "6 NTU", "6 NTU"),

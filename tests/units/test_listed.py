@@ -26,6 +26,8 @@ PINT_NAMES = {
     "kΩ": "kiloohm", "hp": "horsepower", "mH2O": "meter*kg/L*g_0", "cmH2O": "cm*kg/L*g_0", "mmH2O": "mm*kg/L*g_0",
     "ftH2O": "foot*kg/L*g_0", "inH2O": "inch*kg/L*g_0", "inHg": "inHg", "µg/L": "microgram/L", "kgf": "kilogram_force",
     "kgf/cm²": "kilogram_force/cm**2", "lbf": "pound_force", "°C": "delta_degC", "°F": "delta_degF", "week": "week",
+    "Wh/US gal": "watt_hour/gallon", "Wh/imperial gal": "watt_hour/imperial_gallon",
+    "mAh/US gal": "milliampere_hour/gallon", "mAh/imperial gal": "milliampere_hour/imperial_gallon",
 }  # fmt: skip
 PINT_SI = {Dimension.FLOW_COEFFICIENT: "m**3/s/bar**0.5", Dimension.VISCOSITY: "Pa*s"}
 UNKNOWN_TO_PINT = {Dimension.NUMBER, Dimension.TURBIDITY, Dimension.TEMPERATURE}
