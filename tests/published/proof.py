@@ -20,7 +20,8 @@ Made by `make proof` from a run of the tests in this folder; every run of the te
 {counts}
 Computed values are printed to two digits more than the source has. A tolerance is that of the print, or of what the source
 itself rounds, reads off a chart or leaves out; `checks.toml` and `more_checks.toml` say which, and what was given. No expected
-value comes from hydrokit. "Memory": the print was not at hand, the arithmetic was repeated by other means.
+value comes from hydrokit. "Memory": the print was not at hand. There the arithmetic was repeated by other means; of a table that is
+laid down there is none to repeat, and where hydrokit's own table is from memory too, the two agreeing proves little.
 
 | topic | source | quantity | published | computed | difference | tolerance | tested by |
 |---|---|---|---|---|---|---|---|
