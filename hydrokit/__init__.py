@@ -55,6 +55,7 @@ if TYPE_CHECKING:
         Lift,
         Limit,
         Match,
+        Spread,
         Wear,
         bore,
         check,
@@ -68,6 +69,7 @@ if TYPE_CHECKING:
         lift,
         limit,
         match,
+        spread,
         wear,
     )
     from hydrokit.terms import explain
@@ -117,6 +119,7 @@ __all__ = [
     "Solution",
     "SolverError",
     "Source",
+    "Spread",
     "Strainer",
     "Tank",
     "Targets",
@@ -155,6 +158,7 @@ __all__ = [
     "show",
     "si",
     "solve",
+    "spread",
     "wear",
     "write_rig",
 ]
@@ -170,8 +174,8 @@ _NAMES_OF: Final = {
     " Hose HoseTail Joint Lamp Load NonReturnValve Outlet Source Strainer Tank Tee Valve Vehicle read_part",
     "rig": "Line Mode Reading Rig Site Targets replaced",
     "sheets": "plot render",
-    "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Wear bore check compare"
-    " diagnose draw envelope expected_readings fill hose lift limit match wear",
+    "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Spread Wear bore check"
+    " compare diagnose draw envelope expected_readings fill hose lift limit match spread wear",
     "terms": "explain",
     "units": "quantity show si",
 }

@@ -25,6 +25,8 @@ from hydrokit_cli.quantities import Word
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from hydrokit.units import Measured
+
 __all__ = [
     "Question",
     "asks_rig",
@@ -35,6 +37,7 @@ __all__ = [
     "shows_json",
     "takes_settings",
     "takes_units",
+    "uncertain_of",
 ]
 
 _Read = TypeVar("_Read")
@@ -107,20 +110,40 @@ def naming_file(load: Callable[[str], _Read], file: str) -> _Read:
         raise
 
 
-def _setting(rig: Rig, text: str) -> tuple[str, float]:
+def _measured_at(rig: Rig, text: str, option: str, form: str, example: str) -> tuple[str, Measured]:
     address, equals, value = text.partition("=")
     address, value = address.strip(), value.strip()
     if not equals:
-        raise InputError([Mistake("--set", repr(text), "ADDRESS=VALUE", "lines.intake.hose-1.bore='25 mm'")])
+        raise InputError([Mistake(option, repr(text), form, f"lines.intake.hose-1.bore='{example}'")])
     spec = spec_at(rig, address)
     try:
-        number = read_number(spec, value)
+        return address, read_number(spec, value)
     except InputError as error:
         wrong = [Mistake(address, each.found, each.expected, each.instead.replace('"', "")) for each in error.mistakes]
         raise InputError(wrong) from error
+
+
+def _setting(rig: Rig, text: str) -> tuple[str, float]:
+    address, number = _measured_at(rig, text, "--set", "ADDRESS=VALUE", "25 mm")
     if number.tolerance:
-        raise InputError([Mistake(address, f"a tolerance in {value!r}", "a value without ±")])
+        raise InputError([Mistake(address, f"a tolerance in {text.partition('=')[2].strip()!r}", "a value without ±")])
     return address, number.value
+
+
+def uncertain_of(rig: Rig, texts: Iterable[str]) -> tuple[dict[str, float], dict[str, float]]:
+    """Return values and what stands behind their ±, both SI by address; every mistake at once."""
+    mistakes = Mistakes()
+    found: dict[str, Measured] = {}
+    for text in texts:
+        try:
+            address, number = _measured_at(rig, text, "--vary", "ADDRESS='VALUE ± HOW MUCH'", "25 ± 0.5 mm")
+        except InputError as error:
+            mistakes.extend(error)
+        else:
+            found[address] = number
+    mistakes.settle()
+    values = {address: number.value for address, number in found.items()}
+    return values, {address: number.tolerance for address, number in found.items()}
 
 
 def settings_of(rig: Rig, texts: Iterable[str], mode: str | None) -> dict[str, float]:

@@ -16,7 +16,21 @@ from hydrokit.units import unit_of
 
 __all__ = ["VARIED", "as_data"]
 
-VARIED = frozenset({"value", "limit", "low", "high", "spread", "stated", "foretold"})
+VARIED = frozenset(
+    {
+        "value",
+        "limit",
+        "low",
+        "median",
+        "high",
+        "spread",
+        "sampling_error",
+        "stated",
+        "foretold",
+        "sure_from",
+        "lost_from",
+    }
+)
 """Fields in the unit of the dimension that stands beside them."""
 
 

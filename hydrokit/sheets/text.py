@@ -29,6 +29,7 @@ _SHEETS: Final = {
     "limit": "limiting",
     "hose": "hosing",
     "envelope": "conditions",
+    "spread": "spreading",
     "wear": "wearing",
     "diagnose": "diagnosing",
     "readings": "expecting",

@@ -9,6 +9,7 @@ from hydrokit.studies.diagnosing import Diagnosis, diagnose
 from hydrokit.studies.drawing import Draw, DrawnTank, OutletFlow, draw
 from hydrokit.studies.expecting import ExpectedReading, ReadingsToTake, expected_readings
 from hydrokit.studies.filling import Fill, FilledTank, fill, fill_times
+from hydrokit.studies.foremost import MeasureFirst, Moves
 from hydrokit.studies.hosing import BoreRow, Hosing, hose
 from hydrokit.studies.lift_limits import LiftLimit
 from hydrokit.studies.lifting import Depth, Lift, lift
@@ -16,6 +17,7 @@ from hydrokit.studies.limiting import Limit, limit
 from hydrokit.studies.matching import Match, PumpTried, match
 from hydrokit.studies.shifts import Shift
 from hydrokit.studies.sizing import Bore, bore
+from hydrokit.studies.spreading import Outcome, Risk, Spread, spread
 from hydrokit.studies.surroundings import Surroundings
 from hydrokit.studies.wearing import FilterWear, LimitReached, PrefilterGain, Wear, WearPoint, wear
 
@@ -42,12 +44,17 @@ __all__ = [
     "Limit",
     "LimitReached",
     "Match",
+    "MeasureFirst",
+    "Moves",
+    "Outcome",
     "OutletFlow",
     "PrefilterGain",
     "PumpTried",
     "ReadingsToTake",
+    "Risk",
     "Shift",
     "Side",
+    "Spread",
     "Surroundings",
     "Wear",
     "WearPoint",
@@ -64,5 +71,6 @@ __all__ = [
     "lift",
     "limit",
     "match",
+    "spread",
     "wear",
 ]

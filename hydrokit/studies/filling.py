@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from hydrokit.rig import Rig
     from hydrokit.timeline import Course
 
-__all__ = ["Fill", "FilledTank", "fill", "fill_times"]
+__all__ = ["Fill", "FilledTank", "Fills", "fill", "fill_times", "fills_of"]
 
 End = Literal["all full", "first full", "nothing moves", "time is up"]
 
@@ -126,6 +126,20 @@ class Fill(Answer):
     times: Annotated[tuple[float, ...], Spec(Dimension.TIME, "of the level curves")]
     weights: WeightCurve | None
     kinds: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fills:
+    """Fills of n variants: whether any tank is filled at all, how long they take, and what their pumps take.
+
+    ``time`` (n,), s, is infinite where some tank never is full; ``energy`` (n,), J, NaN there and where it is not known;
+    ``unknown`` says why.
+    """
+
+    wanted: bool
+    time: Array
+    energy: Array
+    unknown: tuple[str, ...]
 
 
 def _filling(rig: Rig, mode: str | None, varied: Mapping[str, Real]) -> Tanks:
@@ -326,7 +340,29 @@ def fill_times(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] 
     """
     tanks = _filling(rig, mode, variation or {})
     goal = tanks.full_volumes()
-    course = tanks.follow(goal, time_limit=MONTH)
+    return _last_full(goal, tanks.follow(goal, time_limit=MONTH))
+
+
+def fills_of(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | None = None) -> Fills:
+    """Return how long all tanks take to fill and what that takes, in every variant; as :func:`fill_times`.
+
+    Raises
+    ------
+    InputError
+        If a mode or an address is unknown, a value is not possible, or no mode fills a tank.
+    SolverError
+        If the network does not settle, or tanks change to and fro without end.
+    """
+    tanks = _filling(rig, mode, variation or {})
+    goal, metering = tanks.full_volumes(), metering_of(tanks.plan)
+    course = tanks.follow(goal, time_limit=MONTH, meter=metering.meter)
+    times = _last_full(goal, course)
+    energy = course.metered[:, : len(metering.batteries)].sum(axis=1)
+    known = np.isfinite(times) & (metering.meter is not None) & (not metering.unknown)
+    return Fills(bool(np.isfinite(goal).any()), times, np.where(known, energy, np.nan), metering.unknown)
+
+
+def _last_full(goal: Array, course: Course) -> Array:
     wanted = np.isfinite(goal)
     latest: Array = np.where(wanted, course.reached, -np.inf).max(axis=1, initial=-np.inf)
     return np.where(wanted.any(axis=1), latest, np.inf)

@@ -55,12 +55,12 @@ class Treated:
 
 @dataclass(frozen=True, slots=True)
 class Metering:
-    """How power and current of the running pumps (U) are read from line flows: ``meter`` gives both, shape (n, 2 U).
+    """How power and current of the running pumps (U) are read: ``meter`` gives both, (n, 2 U), of a plan and its flows.
 
     None where no pump runs; ``unknown`` names those whose power is not stated, ``batteries`` (U) what drives each.
     """
 
-    meter: Callable[[Array], Array] | None
+    meter: Callable[[Plan, Array], Array] | None
     unknown: tuple[str, ...]
     batteries: tuple[str, ...] = ()
 
@@ -102,14 +102,14 @@ def _tells_power(plan: Plan, index: int) -> bool:
 
 
 def metering_of(plan: Plan) -> Metering:
-    """Return how the energy and charge that the running pumps of a plan of one variant take are to be summed."""
+    """Return how the energy and charge that the running pumps of a plan take are to be summed."""
     running = [] if plan.pumps is None else plan.pumps.element.tolist()
     unknown = tuple(f"energy of {plan.elements[index].address}" for index in running if not _tells_power(plan, index))
     if not running:
         return Metering(None, ())
 
-    def meter(flow: Array) -> Array:
-        told = taken(plan, flow)
+    def meter(followed: Plan, flow: Array) -> Array:
+        told = taken(followed, flow)
         return np.concatenate([told.power, told.current], axis=1)
 
     return Metering(meter, unknown, tuple(getattr(plan.elements[index].part, "battery", "") for index in running))

@@ -90,7 +90,7 @@ class Tanks:
         time_limit: float,
         order: Sequence[str] = (),
         first: bool = False,
-        meter: Callable[[Array], Array] | None = None,
+        meter: Callable[[Plan, Array], Array] | None = None,
         progress: Callable[[float], None] | None = None,
     ) -> Course:
         """Return the course until the goal volumes are reached, nothing moves or the time is up."""

@@ -25,12 +25,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hydrokit.bounds import Array
+    from hydrokit.network import Plan
     from hydrokit.network.ports import Index, Mask
     from hydrokit.network.storage import Storage
     from hydrokit.timeline.state import Run
 
     Progress = Callable[[float], None]
-    Meter = Callable[[Array], Array]
+    Meter = Callable[[Plan, Array], Array]
 
 __all__ = ["Course", "Task", "run"]
 
@@ -61,8 +62,8 @@ class Task:
     ``order`` lists tanks, as indices, whose filling lines, ``fills`` (L, T), are opened one after the other; empty for
     all at once. A tank that has the share ``nearly`` (T,) of its
     goal counts as having reached it once its net inflow is under the share ``enough`` (T,) of the most since then; NaN
-    for never. ``first`` ends a course at the first goal. ``meter`` turns line flows (n, L) into rates (n, M)
-    that are summed over time, such as electrical power.
+    for never. ``first`` ends a course at the first goal. ``meter`` turns the plan of the variants still
+    followed and their line flows (n, L) into rates (n, M) that are summed over time, such as electrical power.
     """
 
     goal: Array
@@ -213,7 +214,7 @@ def _accept(now: Run, sums: _Sums, taken: Step, events: Events, meter: Meter | N
     for weight, flow in zip(WEIGHTS, taken.flows, strict=True):
         sums.passed[rows] += weight * seconds * flow
         if meter is not None:
-            sums.metered[rows] += weight * seconds * meter(flow)
+            sums.metered[rows] += weight * seconds * meter(now.storage.plan, flow)
     now.volume = np.where(now.brimming, now.volume, taken.volume)
     now.time = now.time + now.seconds
     now.guess, now.inflow, now.flow = taken.guess, taken.inflow, taken.flows[-1]
@@ -264,7 +265,7 @@ def run(storage: Storage, task: Task, *, progress: Progress | None = None) -> Co
     now.refresh()
     now.seconds = first_guess(now, _TOLERANCE)
     first_flow = now.flow.copy()
-    sums = _empty_sums(now, 0 if task.meter is None else task.meter(now.flow[:1]).shape[1])
+    sums = _empty_sums(now, 0 if task.meter is None else task.meter(storage.plan, now.flow).shape[1])
     steps = 0
     while True:
         ended = _finished(now, task)
