@@ -61,6 +61,7 @@ class _Again:
         self.rig = replaced(rig, {**chosen.values, **changed})
         self.laws = line_laws(self.rig, chosen)
         self.demands = {name: end.demand for name, end in self.rig.ends().items() if isinstance(end, Joint)}
+        self.near: dict[str, float] | None = None  # heads to begin from: those at the voltages before
         fed = Counter(pump.battery for law in self.laws.values() for pump in law.pumps)
         self.shared = {
             name: voltage_at_rest(battery)
@@ -84,7 +85,9 @@ class _Again:
                 for pump in law.pumps
             ]
             laws[name] = replace(law, pumps=fed)
-        return laws, Balance(laws, self.demands).solved()
+        found = Balance(laws, self.demands).solved(self.near)
+        self.near = found.heads
+        return laws, found
 
     def drawn(self, battery: str, volts: Mapping[str, float]) -> float:
         """Return the current that all pumps on a battery draw at some voltages, A."""

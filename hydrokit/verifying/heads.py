@@ -7,6 +7,7 @@ method on the imbalance, each step as far as brings the dual down most.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -69,12 +70,13 @@ class Balance:
         """Return how far along a way the dual is least: where the imbalance no longer points along it."""
         from scipy.optimize import brentq
 
+        @cache
         def left(share: float) -> float:
             return float((self.into @ self._flows(heads + share * way) - self.demand) @ way)
 
         if left(1.0) >= 0.0:
             return 1.0
-        return float(brentq(left, 0.0, 1.0, xtol=1e-15, rtol=1e-2))
+        return float(brentq(left, 0.0, 1.0, xtol=1e-15, rtol=0.05))
 
     def _way(self, rates: Any, excess: Any) -> Any:
         """Return Newton's step of the heads, m."""
@@ -87,10 +89,15 @@ class Balance:
             way = excess / np.diag(matrix)
         return way * min(1.0, _FARTHEST / max(float(np.abs(way).max()), 1e-300))
 
-    def solved(self) -> Balanced:
+    def solved(self, begin: Mapping[str, float] | None = None) -> Balanced:
         """Return the flows at which every joint balances.
 
         The last step is taken on the flows: heads, as numbers, are too coarse for lines that hardly resist.
+
+        Parameters
+        ----------
+        begin : mapping of joint to float, optional
+            Heads to begin from. [m]
 
         Raises
         ------
@@ -98,7 +105,8 @@ class Balance:
             If they are not found.
         """
         known = [head for line in self.lines for head in (line.fixed_start, line.fixed_end) if head is not None]
-        heads = np.full(len(self.joints), float(np.mean(known)))
+        begin = begin or dict.fromkeys(self.joints, float(np.mean(known)))
+        heads = np.array([begin[name] for name in self.joints])
         if not self.joints:
             return self._told(heads, self._flows(heads))
         left, highest = np.inf, max(np.abs(known).max(), _LEAST_HEAD)

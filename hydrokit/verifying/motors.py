@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -32,7 +33,7 @@ def voltage_at_rest(battery: Battery) -> float:
     return empty + (full - empty) * battery.charge
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Motor:
     """One pump's motor.
 
@@ -67,31 +68,19 @@ class Motor:
         amps = self.current(sheet)
         return (self.supply - amps * self.resistance) / (self.rated - amps * self.winding)
 
-    def turning(self, flow: float) -> tuple[float, float]:
-        """Return the data sheet's flow and the speed at which a pump passes a flow, both counted at the stated speed."""
-        if self.kind == "displacement":
-            return self._displacing(flow)
-        if self.kind == "rotodynamic":
-            return self._spinning(flow)
-        return flow, 1.0
-
-    def _displacing(self, flow: float) -> tuple[float, float]:
+    @cached_property
+    def still(self) -> float:
+        """Least flow of the data sheet at which a displacement pump's motor turns, m³/s; infinite where it never does."""
         from scipy.optimize import brentq
 
-        still = 0.0
-        if self.ratio(0.0) <= 0.0:
-            if self.ratio(self.last) <= 0.0:
-                return 0.0, 0.0
-            still = float(brentq(self.ratio, 0.0, self.last, xtol=1e-20, rtol=1e-15))
-        if flow <= 0.0:
-            return still, max(self.ratio(still), 0.0)
-        far = max(2.0 * still, self.last, flow)
-        while self.ratio(far) * far < flow:
-            far *= 2.0
-        sheet = float(brentq(lambda at: self.ratio(at) * at - flow, still, far, xtol=1e-20, rtol=1e-15))
-        return sheet, self.ratio(sheet)
+        if self.ratio(0.0) > 0.0:
+            return 0.0
+        if self.ratio(self.last) <= 0.0:
+            return math.inf
+        return float(brentq(self.ratio, 0.0, self.last, xtol=1e-20, rtol=1e-15))
 
-    def _spinning(self, flow: float) -> tuple[float, float]:
+    def spinning(self, flow: float) -> float:
+        """Return the speed at which a rotodynamic pump passes a flow, both counted at the stated speed."""
         from scipy.optimize import brentq
 
         def spare(speed: float) -> float:
@@ -101,8 +90,7 @@ class Motor:
         fastest = self.supply / self.rated
         while spare(fastest) < 0.0:
             fastest *= 1.5
-        speed = float(brentq(spare, _SLOWEST * fastest, fastest, xtol=1e-18, rtol=1e-15))
-        return flow / speed, speed
+        return float(brentq(spare, _SLOWEST * fastest, fastest, xtol=1e-18, rtol=1e-15))
 
     def drawn(self, sheet: float, speed: float) -> float:
         """Return the current drawn at a flow of the data sheet and a speed, A.

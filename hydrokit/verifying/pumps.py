@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.laws.hand_pump import hand_pump_points
@@ -20,9 +21,12 @@ __all__ = ["PumpLaw", "pump_law", "still_square"]
 _LEAST_WEAR: Final = 1e-5  # less is taken for none
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class PumpLaw:
     """One running pump.
+
+    What a displacement pump passes and what it adds both follow from the flow of its data sheet, which is what is sought; a
+    rotodynamic pump's speed is sought instead.
 
     Parameters
     ----------
@@ -46,59 +50,70 @@ class PumpLaw:
     motor: Motor | None = None
     battery: str = ""
 
-    def _turning(self, swept: float) -> tuple[float, float]:
-        return (swept / self.pace, 1.0) if self.motor is None else self.motor.turning(swept / self.pace)
+    @cached_property
+    def _kind(self) -> str:
+        return "" if self.motor is None else self.motor.kind
 
-    def tight(self, swept: float) -> float:
-        """Return the head gained at a flow swept, m."""
-        sheet, speed = self._turning(swept)
-        squared = speed**2 if self.motor is not None and self.motor.kind == "rotodynamic" else 1.0
-        return self.curve.gain(sheet) * squared * self.rise
+    def _speed(self, sheet: float) -> float:
+        """Return the speed at a flow of the data sheet, of all but a rotodynamic pump."""
+        return self.motor.ratio(sheet) if self.motor is not None and self._kind == "displacement" else 1.0
 
-    @property
+    def _through(self, sheet: float) -> float:
+        """Return the flow through the pump at a flow of its data sheet, of all but a rotodynamic pump."""
+        return self._speed(sheet) * sheet * self.pace - self.slip * self.curve.gain(sheet) * self.rise
+
+    @cached_property
     def limit(self) -> float:
         """Flow never swept whatever the head, m³/s; 0 where the motor cannot turn."""
-        if self.motor is None or self.motor.kind != "displacement":
+        if self._kind != "displacement":
             return self.curve.limit * self.pace
         end = min(self.curve.limit, self.curve.open_flow)
-        speed = self.motor.ratio(end)
+        speed = self._speed(end)
         if speed <= 0.0:
             return 0.0
         return math.inf if math.isinf(self.curve.limit) else speed * end * self.pace
 
-    def _swept(self, flow: float) -> float:
-        """Return the flow that a worn pump sweeps to pass a flow."""
+    def _sheet(self, flow: float) -> float:
+        """Return the flow of the data sheet at which the pump passes a flow; of all but a rotodynamic pump."""
         from scipy.optimize import brentq
 
-        most = self.limit
-        if self.slip == 0.0 or (most < math.inf and flow >= most - self.slip * self.tight(most)):
-            return flow if self.slip == 0.0 else most
-
-        def short(swept: float) -> float:
-            return swept - self.slip * self.tight(swept) - flow
-
-        low, high = sorted((flow, flow + self.slip * self.tight(flow)))
-        high = min(high, most)
-        if short(low) >= 0.0 or short(high) <= 0.0:  # rounding at either end
-            return low if short(low) >= 0.0 else high
-        return float(brentq(short, low, high, xtol=1e-20, rtol=1e-15))
+        if self._kind != "displacement" and self.slip == 0.0:
+            return flow / self.pace
+        low = self.motor.still if self.motor is not None and self._kind == "displacement" else 0.0
+        if math.isinf(low) or self._through(low) >= flow:
+            return 0.0 if math.isinf(low) else low
+        far = min(self.curve.limit, max(2.0 * low, self.curve.open_flow))
+        while self._through(far) < flow:
+            if far == self.curve.limit:
+                return far
+            far = min(self.curve.limit, 2.0 * far)
+        return float(brentq(lambda sheet: self._through(sheet) - flow, low, far, xtol=1e-20, rtol=1e-15))
 
     def gain(self, flow: float) -> float:
         """Return the head gained at the flow through the pump, m."""
-        if self.slip == 0.0:
-            return self.tight(flow)
-        swept = self._swept(flow)
-        return (swept - flow) / self.slip if swept >= self.limit else self.tight(swept)
+        if self.motor is not None and self._kind == "rotodynamic":
+            speed = self.motor.spinning(flow / self.pace)
+            return self.curve.gain(flow / self.pace / speed) * speed**2 * self.rise
+        sheet = self._sheet(flow)
+        if self.slip > 0.0 and sheet >= self.curve.limit:  # what it does not pass leaks back
+            return (self.limit - flow) / self.slip
+        return self.curve.gain(sheet) * self.rise
+
+    def _turning(self, flow: float) -> tuple[float, float]:
+        """Return the flow of the data sheet and the speed at the flow through the pump."""
+        if self.motor is not None and self._kind == "rotodynamic":
+            speed = self.motor.spinning(flow / self.pace)
+            return flow / self.pace / speed, speed
+        sheet = self._sheet(flow)
+        return sheet, self._speed(sheet)
 
     def current(self, flow: float) -> float:
         """Return the current drawn at the flow through the pump, A; 0 without a motor on a battery."""
-        if self.motor is None:
-            return 0.0
-        return self.motor.drawn(*self._turning(self._swept(flow)))
+        return 0.0 if self.motor is None else self.motor.drawn(*self._turning(flow))
 
     def starved(self, flow: float) -> bool:
         """Return whether its driver finds no voltage at which it could run at the flow through the pump."""
-        return self.motor is not None and self.motor.starved(self._turning(self._swept(flow))[0])
+        return self.motor is not None and self.motor.starved(self._turning(flow)[0])
 
 
 def _points(part: Pump) -> tuple[tuple[float, float], ...]:
