@@ -56,6 +56,7 @@ if TYPE_CHECKING:
         Limit,
         Match,
         Spread,
+        Sweep,
         Wear,
         bore,
         check,
@@ -70,6 +71,7 @@ if TYPE_CHECKING:
         limit,
         match,
         spread,
+        sweep,
         wear,
     )
     from hydrokit.terms import explain
@@ -121,6 +123,7 @@ __all__ = [
     "Source",
     "Spread",
     "Strainer",
+    "Sweep",
     "Tank",
     "Targets",
     "Tee",
@@ -159,6 +162,7 @@ __all__ = [
     "si",
     "solve",
     "spread",
+    "sweep",
     "wear",
     "write_rig",
 ]
@@ -174,8 +178,8 @@ _NAMES_OF: Final = {
     " Hose HoseTail Joint Lamp Load NonReturnValve Outlet Source Strainer Tank Tee Valve Vehicle read_part",
     "rig": "Line Mode Reading Rig Site Targets replaced",
     "sheets": "plot render",
-    "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Spread Wear bore check"
-    " compare diagnose draw envelope expected_readings fill hose lift limit match spread wear",
+    "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Spread Sweep Wear bore"
+    " check compare diagnose draw envelope expected_readings fill hose lift limit match spread sweep wear",
     "terms": "explain",
     "units": "quantity show si",
 }

@@ -30,6 +30,7 @@ _SHEETS: Final = {
     "hose": "hosing",
     "envelope": "conditions",
     "spread": "spreading",
+    "sweep": "sweeping",
     "wear": "wearing",
     "diagnose": "diagnosing",
     "readings": "expecting",

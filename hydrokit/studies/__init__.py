@@ -19,6 +19,7 @@ from hydrokit.studies.shifts import Shift
 from hydrokit.studies.sizing import Bore, bore
 from hydrokit.studies.spreading import Outcome, Risk, Spread, spread
 from hydrokit.studies.surroundings import Surroundings
+from hydrokit.studies.sweeping import LimitCount, Setting, Sweep, SweptVariant, ValueCount, sweep
 from hydrokit.studies.wearing import FilterWear, LimitReached, PrefilterGain, Wear, WearPoint, wear
 
 __all__ = [
@@ -42,6 +43,7 @@ __all__ = [
     "Lift",
     "LiftLimit",
     "Limit",
+    "LimitCount",
     "LimitReached",
     "Match",
     "MeasureFirst",
@@ -52,10 +54,14 @@ __all__ = [
     "PumpTried",
     "ReadingsToTake",
     "Risk",
+    "Setting",
     "Shift",
     "Side",
     "Spread",
     "Surroundings",
+    "Sweep",
+    "SweptVariant",
+    "ValueCount",
     "Wear",
     "WearPoint",
     "bore",
@@ -72,5 +78,6 @@ __all__ = [
     "limit",
     "match",
     "spread",
+    "sweep",
     "wear",
 ]

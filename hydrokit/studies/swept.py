@@ -101,6 +101,18 @@ def _results(question: Question, state: State) -> Table:
     }
 
 
+def _let_go(state: State) -> None:
+    """Forget what was worked out of a state.
+
+    Some of it holds the state itself, and such circles are found but now and then: chunks of them would pile up.
+    """
+    worked_out = dict(vars(state))
+    vars(state).clear()
+    for each in worked_out.values():
+        if isinstance(each, State):
+            _let_go(each)
+
+
 def _where_settled(work: Callable[[Rows], None], rows: Rows) -> None:
     """Do work on some rows; where it does not settle on all together, on each half by itself, down to single rows."""
     if not rows.size:
@@ -141,6 +153,8 @@ def swept(question: Question, first: int, last: int) -> Table:
             own = state if len(groups) == 1 else solved(rows[group])
             for name, values in _results(question, own).items():
                 table[name][rows[group]] = values
+            _let_go(own)
+        _let_go(state)
 
     def time(rows: Rows) -> None:
         table["fill_time"][rows] = fill_times(question.rig, question.mode, {**question.held, **varied(rows)})

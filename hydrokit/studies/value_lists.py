@@ -139,7 +139,7 @@ def _gathered(spec: Spec, raw: object) -> list[float] | Array:
         return _from_text(spec, raw)
     if isinstance(raw, np.ndarray):
         if raw.dtype.kind in "fiu":
-            return raw.ravel().astype(np.float64)
+            return np.array(raw, np.float64).ravel()
         raw = raw.ravel().tolist()
     if isinstance(raw, Iterable):
         each = (_from_text(spec, item) if isinstance(item, str) else _from_number(spec, item) for item in raw)
@@ -149,7 +149,8 @@ def _gathered(spec: Spec, raw: object) -> list[float] | Array:
 
 def _twice(values: Array) -> Array:
     ordered = np.sort(values)
-    return ordered[1:][ordered[1:] == ordered[:-1]]
+    double: Array = ordered[1:][ordered[1:] == ordered[:-1]]
+    return double
 
 
 def read_values(spec: Spec, raw: object) -> Array:

@@ -94,7 +94,8 @@ def _columns(state: State) -> _Columns:
 
 def _tightest(columns: _Columns, among: Mask) -> npt.NDArray[np.intp]:
     """Return the column of the least margin among some, 0 where there is none among them."""
-    return np.where(among, np.nan_to_num(columns.margins), np.inf).argmin(axis=1)
+    tightest: npt.NDArray[np.intp] = np.where(among, np.nan_to_num(columns.margins), np.inf).argmin(axis=1)
+    return tightest
 
 
 def _least(columns: _Columns, among: Mask) -> Array:

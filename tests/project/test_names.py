@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 _TEXT = """
 Answer Battery Bore CentrifugalPump Check Comparison Coupler Diagnosis DiaphragmPump Dimension Draw Elbow Envelope
 Fill Filter Finding Fitting FloatValve FootValve HandPump Hose HoseTail Hosing HydrokitError InputError Joint Lamp
-Lift Limit Line Load Match Mode NonReturnValve Outlet Reading Rig Site Solution SolverError Source Spread Strainer
+Lift Limit Line Load Match Mode NonReturnValve Outlet Reading Rig Site Solution SolverError Source Spread Strainer Sweep
 Tank Targets Tee Valve Vehicle Verdict Wear __version__ bore check compare demonstration diagnose draw envelope
 expected_readings explain fill generic_parts hose lift limit load_pumps load_readings load_rig match part plot
-quantity read_part read_rig render replaced save_rig show si solve spread wear write_rig
+quantity read_part read_rig render replaced save_rig show si solve spread sweep wear write_rig
 """
 PUBLIC = _TEXT.split()
 
