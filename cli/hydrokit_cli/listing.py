@@ -6,6 +6,7 @@ from importlib import import_module
 from typing import Any, Final
 
 import click
+from click.shell_completion import CompletionItem
 
 from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, Mistake
@@ -75,6 +76,12 @@ class Commands(click.Group):
             wanted = f"one of the commands {', '.join(COMMANDS)}"
             raise InputError([Mistake("hydrokit", repr(word), wanted, f"hydrokit {close}" if close else "")])
         return super().resolve_command(ctx, args)
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """Return the commands that go on from what was typed, without loading one; options where a dash was typed."""
+        if incomplete.startswith("-"):
+            return super().shell_complete(ctx, incomplete)
+        return [CompletionItem(name, help=line) for name, line in COMMANDS.items() if name.startswith(incomplete)]
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command that was typed; what is wrong with its options is told under their names."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from io import TextIOWrapper
 from shlex import join
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import click
 
@@ -21,11 +21,22 @@ if TYPE_CHECKING:
 __all__ = ["main", "run"]
 
 
+_EPILOG: Final = """\b
+The Tab key completes commands, options, files, modes and addresses, once your
+shell's start-up file says (zsh_source for zsh):
+  eval "$(_HYDROKIT_COMPLETE=bash_source hydrokit)"
+
+\b
+Example:
+  hydrokit check rig.toml --units US
+"""
+
+
 @click.group(
     cls=Commands,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="\b\nExample:\n  hydrokit check rig.toml --units US",
+    epilog=_EPILOG,
 )
 @click.version_option(package_name="hydrokit", message="%(package)s %(version)s")
 @click.pass_context

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
+from click.shell_completion import CompletionItem
 
 from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, Mistake
@@ -97,6 +98,11 @@ class Word(click.Choice[str]):
             expected = f"one of {', '.join(self.choices)}"
             raise InputError([Mistake(_place(param), repr(value), expected, nearest(text[:60], self.choices))])
         return lowered[text.lower()]
+
+    def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        """Return the words that go on from what was typed."""
+        del ctx, param
+        return [CompletionItem(word) for word in self.choices if word.lower().startswith(incomplete.lower())]
 
 
 def _place(param: click.Parameter | None) -> str:

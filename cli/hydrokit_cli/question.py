@@ -17,7 +17,7 @@ from hydrokit.files import demonstration, load_rig
 from hydrokit.parts.reading import read_number
 from hydrokit.rig import Rig, spec_at
 from hydrokit.units import SYSTEMS
-from hydrokit_cli import exits
+from hydrokit_cli import completing, exits
 from hydrokit_cli.plotting import draw_if_asked
 from hydrokit_cli.printing import emit, emit_json, note, screen
 from hydrokit_cli.quantities import Word
@@ -46,7 +46,12 @@ _BUILT_IN: Final = "Built-in demonstration rig, all data invented; name a file t
 shows_json = click.option("--json", "as_json", is_flag=True, help="Print JSON: SI, the unit beside each value.")
 shows_brief = click.option("--brief", is_flag=True, help="Print the answer's sentences alone; JSON is always whole.")
 takes_settings = click.option(
-    "--set", "changes", metavar="ADDRESS=VALUE", multiple=True, help="Another value for this time; may be repeated."
+    "--set",
+    "changes",
+    metavar="ADDRESS=VALUE",
+    multiple=True,
+    shell_complete=completing.addresses,
+    help="Another value for this time; may be repeated.",
 )
 takes_units = click.option(
     "--units",
@@ -169,7 +174,12 @@ def asks_rig(command: Callable[..., int]) -> Callable[..., int]:
     """Give a command the arguments of every rig command, and hand it a ``Question`` made of them."""
 
     @click.argument("file", required=False, type=click.Path())
-    @click.option("--mode", metavar="NAME", help="Mode of the rig; its first where none is named.")
+    @click.option(
+        "--mode",
+        metavar="NAME",
+        shell_complete=completing.modes,
+        help="Mode of the rig; its first where none is named.",
+    )
     @takes_settings
     @takes_units
     @shows_brief

@@ -9,7 +9,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import listed
 from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH
-from hydrokit.sheets.columns import column
+from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.credited import lay_credited
 from hydrokit.sheets.findings import lay_findings, of_verdict
 from hydrokit.sheets.places import first_address, said
@@ -144,12 +144,12 @@ def _lay_heads(page: Page, answer: Check, view: View) -> None:
     rest = [share for share in answer.head_shares if share.share < _SMALL_SHARE]
     head, cells = column("head", [share.head for share in shown], Dimension.LENGTH, view.system)
     rows = [
-        [_spent_on(share), "" if share.place == share.kind else share.kind, cell, f"{share.share:.1%}"]
+        [_spent_on(share), "" if share.place == share.kind else share.kind, cell, percent(share.share, 1)]
         for share, cell in zip(shown, cells, strict=True)
     ]
     if rest:
         rows.append(
-            [_count(len(rest), "other part", "other parts"), "", "", f"{sum(share.share for share in rest):.1%}"]
+            [_count(len(rest), "other part", "other parts"), "", "", percent(sum(share.share for share in rest), 1)]
         )
     page.table(["part", "kind", head, "of all"], rows)
 
@@ -168,8 +168,8 @@ def _lay_changes(page: Page, answer: Check, view: View) -> None:
         [
             view.said(change.what),
             view.show(change.flow, Dimension.FLOW),
-            f"{change.flow_gain / answer.flow:+.1%}" if answer.flow > 0.0 else "",
-            f"{change.margin_gain:+.1%}" if change.margin_gain > _SAME else "",
+            percent(change.flow_gain / answer.flow, 1, sign="+") if answer.flow > 0.0 else "",
+            percent(change.margin_gain, 1, sign="+") if change.margin_gain > _SAME else "",
             _after(change),
         ]
         for change in answer.changes

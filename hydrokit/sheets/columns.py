@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Dimension
 
-__all__ = ["column"]
+__all__ = ["column", "percent"]
 
 
 def column(
@@ -27,3 +27,14 @@ def column(
     """
     unit, cells = aligned(values, dimension, system)
     return f"{head}\n{unit}" if unit else head, cells
+
+
+def percent(share: float, decimals: int = 0, sign: str = "") -> str:
+    """Return a share as a percentage; a ``sign`` of ``+`` shows that of what is not below nothing as well.
+
+    Examples
+    --------
+    >>> percent(0.4131, 1), percent(0.05, sign="+")
+    ('41.3 %', '+5 %')
+    """
+    return f"{100.0 * share:{sign}.{decimals}f} %"

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension, Spec, specs_of
+from hydrokit.sheets.columns import percent
 from hydrokit.sheets.findings import EVERY
 from hydrokit.sheets.places import said
 from hydrokit.sheets.trust import lay_cautions, lay_residuals
@@ -105,7 +106,7 @@ def _lay_heads(page: Page, answer: Comparison) -> None:
     cells = [
         [
             "the height gained" if row.place == "lift" else said(row.place),
-            *("" if share is None else f"{share:.1%}" for share in row.shares),
+            *("" if share is None else percent(share, 1) for share in row.shares),
         ]
         for row in rows
     ]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import listed
-from hydrokit.sheets.columns import column
+from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import lay_findings
 from hydrokit.sheets.tanked import caveats, lay_closing, lay_curves, lay_passed
 from hydrokit.sheets.trust import lay_cautions, lay_trust
@@ -86,8 +86,10 @@ def _energy(answer: Fill, view: View) -> str:
     for battery in answer.batteries:
         if battery.charge is not None:
             told += f", {view.show(battery.charge, Dimension.CHARGE)} out of battery {battery.name}"
+        if battery.charge is not None and battery.end_charge is not None:
+            told += f", which leaves {percent(battery.end_charge)} in it"
         if battery.fills_per_charge is not None:
-            told += f", which is good for {battery.fills_per_charge:.3g} such fills"
+            told += f"; full, it is good for {battery.fills_per_charge:.3g} such fills"
         if battery.fills_per_day is not None and battery.fills_per_day > 0.0:
             told += f"; what comes in makes up for {battery.fills_per_day:.3g} a day"
     return told + "."
@@ -115,7 +117,7 @@ def _lay_tanks(page: Page, answer: Fill, view: View) -> None:
     ]
     if answer.spilled > _DROP:
         columns.append(column("spilled", [tank.spilled for tank in tanks], Dimension.VOLUME, view.system))
-    shares = ["" if tank.share is None else f"{tank.share:.1%}" for tank in tanks]
+    shares = ["" if tank.share is None else percent(tank.share, 1) for tank in tanks]
     page.table(
         ["", *(head for head, _ in columns), "share"],
         [[tank.tank, *(cells[row] for _, cells in columns), shares[row]] for row, tank in enumerate(tanks)],
@@ -129,6 +131,11 @@ def lay_out(answer: Fill, page: Page, view: View) -> None:
     _lay_answer(page, answer, view)
     _lay_tanks(page, answer, view)
     curves = [(tank.tank, tank.levels, Dimension.LENGTH) for tank in answer.tanks if len(set(tank.levels)) > 1]
+    if answer.weights is not None:
+        curves += [
+            (f"on {answer.weights.front}", answer.weights.front_loads, Dimension.MASS),
+            (f"on {answer.weights.rear}", answer.weights.rear_loads, Dimension.MASS),
+        ]
     lay_curves(page, answer.times, curves, view)
     lay_passed(page, answer.lines, answer.filters, view)
     lay_findings(page, answer, view)

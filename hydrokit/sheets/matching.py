@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.columns import column
+from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import EVERY, lay_findings
 from hydrokit.sheets.places import said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
@@ -44,7 +44,7 @@ def _answer(answer: Match, view: View) -> str:
 
 
 def _share(value: float | None) -> str:
-    return "" if value is None else f"{value:.0%}"
+    return "" if value is None else percent(value, 0)
 
 
 def _lay_ranks(page: Page, answer: Match, view: View) -> None:

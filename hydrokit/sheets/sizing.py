@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.columns import column
+from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import EVERY, lay_findings, of_verdict
 from hydrokit.sheets.places import said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
@@ -47,7 +47,7 @@ def _wanted(answer: Bore) -> str:
     """Return where the wanted flow comes from, if nobody gave it."""
     if answer.wanted_share is None:
         return ""
-    return f"As nobody said how much is wanted, {answer.wanted_share:.0%} of the most that any size gives is."
+    return f"As nobody said how much is wanted, {percent(answer.wanted_share, 0)} of the most that any size gives is."
 
 
 def _choice(answer: Bore, view: View) -> str:
@@ -128,7 +128,7 @@ def _lay_table(page: Page, answer: Bore, view: View) -> None:
         column("hose", [row.hose_mass for row in rows], Dimension.MASS, view.system),
         column("fills in", [row.fill_time for row in rows], Dimension.TIME, view.system),
     ]
-    margins = ["" if row.suction_margin is None else f"{row.suction_margin:.0%}" for row in rows]
+    margins = ["" if row.suction_margin is None else percent(row.suction_margin, 0) for row in rows]
     page.table(
         ["size", *(head for head, _ in columns), "suction\nin hand", ""],
         [
@@ -157,12 +157,12 @@ def _paying(curve: BoreCurve, bore: float | None) -> str:
         return told
     place = _at(curve, bore)
     hose, tails = curve.hose_shares[place], curve.tail_shares[place]
-    shares = f"at {curve.sizes[place]} the hose takes {hose:.1%} of all head"
+    shares = f"at {curve.sizes[place]} the hose takes {percent(hose, 1)} of all head"
     if tails <= 0.0:
         return f"{told} Here, {shares}."
     limit = ", so that a wider hose on the same tails brings little" if tails > hose else ""
     turn = f" From {curve.tails_from} on the tails cost more than the hose." if curve.tails_from else ""
-    return f"{told} Here, {shares}, its hose tails {tails:.1%}{limit}.{turn}"
+    return f"{told} Here, {shares}, its hose tails {percent(tails, 1)}{limit}.{turn}"
 
 
 def _lay_paying(page: Page, answer: Bore) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import capital, listed
-from hydrokit.sheets.columns import column
+from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import EVERY, lay_findings
 from hydrokit.sheets.places import said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
@@ -174,7 +174,7 @@ def _lay_before(page: Page, answer: Wear, rows: list[WearPoint], view: View) -> 
     for at, each in enumerate(answer.filters):
         label = each.place.rpartition(".")[2]
         columns.append(column(label, [row.pressures_before[at] for row in rows], Dimension.GAUGE_PRESSURE, view.system))
-        columns.append(("", [f"{row.loadings[at]:.0%}" for row in rows]))
+        columns.append(("", [percent(row.loadings[at], 0) for row in rows]))
     page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
 
 

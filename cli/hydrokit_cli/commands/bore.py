@@ -9,6 +9,7 @@ import click
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.catalogue.bores import SERIES
 from hydrokit.studies import bore
+from hydrokit_cli import completing
 from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity, Word
@@ -28,8 +29,22 @@ _BORE: Final = Quantity(Spec(Dimension.LENGTH, "bore", low=0.0, high=10.0, examp
 )
 @asks_rig
 @takes_plot
-@click.option("--line", "lines", metavar="NAME", multiple=True, help="Line whose hose to choose; may be repeated.")
-@click.option("--hose", "hoses", metavar="ADDRESS", multiple=True, help="Single hose to choose; may be repeated.")
+@click.option(
+    "--line",
+    "lines",
+    metavar="NAME",
+    multiple=True,
+    shell_complete=completing.lines,
+    help="Line whose hose to choose; may be repeated.",
+)
+@click.option(
+    "--hose",
+    "hoses",
+    metavar="ADDRESS",
+    multiple=True,
+    shell_complete=completing.hoses,
+    help="Single hose to choose; may be repeated.",
+)
 @click.option("--flow", "wanted_flow", type=_FLOW, metavar="FLOW", help="Flow wanted; else 95 % of the most.")
 @click.option("--series", type=Word(SERIES), metavar=f"[{'|'.join(SERIES)}]", default="metric", help="Sizes to try.")
 @click.option("--least", type=_BORE, metavar="BORE", help="Narrowest bore to try.")

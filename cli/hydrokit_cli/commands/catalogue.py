@@ -8,6 +8,7 @@ import click
 
 from hydrokit.catalogue import entry, generic_parts
 from hydrokit.sheets import catalogue_json, render_catalogue, render_part
+from hydrokit_cli import completing
 from hydrokit_cli.printing import emit, emit_json, screen
 from hydrokit_cli.question import shows_json
 
@@ -15,7 +16,7 @@ __all__ = ["command"]
 
 
 @click.command("catalogue", epilog="\b\nExample:\n  hydrokit catalogue suction-hose-25")
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=completing.generic)
 @shows_json
 def command(name: str | None, *, as_json: bool) -> None:
     """List the generic parts, or show one.

@@ -12,6 +12,7 @@ from hydrokit.bounds import Mistakes
 from hydrokit.errors import InputError
 from hydrokit.files import load_rig
 from hydrokit.studies import compare
+from hydrokit_cli import completing
 from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.question import print_answer, settings_of, shows_brief, shows_json, takes_settings, takes_units
 
@@ -45,7 +46,12 @@ def _names(files: tuple[str, ...]) -> list[str]:
 
 @click.command("compare", epilog="\b\nExample:\n  hydrokit compare rig.toml other.toml --set 'site.altitude=2000 m'")
 @click.argument("files", nargs=-1, required=True, type=click.Path())
-@click.option("--mode", metavar="NAME", help="Mode that all of them have; the first of each where none is named.")
+@click.option(
+    "--mode",
+    metavar="NAME",
+    shell_complete=completing.modes,
+    help="Mode that all of them have; the first of each where none is named.",
+)
 @takes_settings
 @takes_units
 @takes_plot

@@ -8,6 +8,7 @@ import click
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import fill
+from hydrokit_cli import completing
 from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity
@@ -28,6 +29,7 @@ _TIME: Final = Quantity(Spec(Dimension.TIME, "longest time to follow", low=1e-3,
     "--order",
     metavar="TANK",
     multiple=True,
+    shell_complete=completing.tanks,
     help="Tanks to be filled one after the other; repeat for each; else all at once.",
 )
 @click.option("--first", is_flag=True, help="Stop when the first tank is full, not the last.")

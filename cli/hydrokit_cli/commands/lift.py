@@ -8,6 +8,7 @@ import click
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import lift
+from hydrokit_cli import completing
 from hydrokit_cli.plotting import is_plotted, takes_plot
 from hydrokit_cli.quantities import Quantity
 from hydrokit_cli.question import asks_rig
@@ -23,7 +24,12 @@ _FLOW: Final = Quantity(Spec(Dimension.FLOW, "flow wanted", low=1e-9, high=1e3, 
 @click.command("lift", epilog="\b\nExample:\n  hydrokit lift rig.toml --flow '6 L/min' --set 'site.altitude=1800 m'")
 @asks_rig
 @takes_plot
-@click.option("--pump", metavar="NAME", help="Name or address of the pump, where several draw from open water.")
+@click.option(
+    "--pump",
+    metavar="NAME",
+    shell_complete=completing.pumps,
+    help="Name or address of the pump, where several draw from open water.",
+)
 @click.option("--flow", "wanted_flow", type=_FLOW, metavar="FLOW", help="Flow that it is still to lift; else any.")
 @click.option("--all", "every", is_flag=True, help="List every limit that holds, not only the tightest of each rule.")
 def command(question: Question, *, pump: str | None, wanted_flow: float | None, every: bool) -> int:

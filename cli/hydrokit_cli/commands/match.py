@@ -8,6 +8,7 @@ import click
 
 from hydrokit.files import load_pumps
 from hydrokit.studies import match
+from hydrokit_cli import completing
 from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.question import asks_rig, naming_file
@@ -22,7 +23,12 @@ __all__ = ["command"]
 @asks_rig
 @takes_plot
 @click.option("--pumps", "list_", type=click.Path(), metavar="FILE", help="Pumps to try: [parts.NAME] of a TOML file.")
-@click.option("--place", metavar="ADDRESS", help="Pump to replace; may be left out where one runs.")
+@click.option(
+    "--place",
+    metavar="ADDRESS",
+    shell_complete=completing.pumps,
+    help="Pump to replace; may be left out where one runs.",
+)
 @click.option("--all", "every", is_flag=True, help="List every limit with the first in rank.")
 def command(question: Question, *, list_: str | None, place: str | None, every: bool) -> int:
     """Rank pumps for a rig, and say why those that fail do.

@@ -8,6 +8,7 @@ import click
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import wear
+from hydrokit_cli import completing
 from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity
@@ -26,7 +27,12 @@ _LITRES: Final = Quantity(Spec(Dimension.VOLUME, "between two flushes", low=1e-6
 @asks_rig
 @takes_plot
 @click.option("--until", "until_flow", type=_FLOW, metavar="FLOW", help="Least flow wanted: when does it stop coming?")
-@click.option("--prefilter", metavar="NAME", help="Filter of the catalogue to try in front of the others.")
+@click.option(
+    "--prefilter",
+    metavar="NAME",
+    shell_complete=completing.filters,
+    help="Filter of the catalogue to try in front of the others.",
+)
 @click.option("--flush", type=_LITRES, metavar="VOLUME", help="Flush what can be flushed after every so many litres.")
 @click.option("--all", "every", is_flag=True, help="List every limit, not only what gives way.")
 def command(
