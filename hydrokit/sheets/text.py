@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from hydrokit.answers import Answer
 
-__all__ = ["render"]
+__all__ = ["lay_out", "render"]
 
 _SHEETS: Final = {
     "check": "checking",
@@ -30,12 +30,17 @@ _SHEETS: Final = {
     "hose": "hosing",
     "envelope": "conditions",
     "spread": "spreading",
-    "sweep": "sweeping",
     "wear": "wearing",
     "diagnose": "diagnosing",
     "readings": "expecting",
+    "sweep": "sweeping",
 }
 """File of each question's sheet, loaded when it is asked."""
+
+
+def lay_out(answer: Answer, page: Page, view: View) -> None:
+    """Write the sheet of an answer on a page."""
+    import_module(f"hydrokit.sheets.{_SHEETS[answer.question]}").lay_out(answer, page, view)
 
 
 def render(
@@ -64,6 +69,11 @@ def render(
     brief : bool
         Only the sentences of the answer, and that no calculation makes water safe.
 
+    Returns
+    -------
+    str
+        Lines of at most that width, ending in a line break.
+
     Raises
     ------
     InputError
@@ -82,8 +92,7 @@ def render(
         mistakes.add("system", repr(system), f"one of {', '.join(SYSTEMS)}", nearest(system, SYSTEMS))
     mistakes.settle()
     page = Page(width, colour, brief)
-    sheet = import_module(f"hydrokit.sheets.{_SHEETS[answer.question]}")
-    sheet.lay_out(answer, page, View(system, frozenset(also)))
+    lay_out(answer, page, View(system, frozenset(also)))
     if brief:
         page.close(BRIEFLY)
     return page.text()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.cautions import cautions_for
@@ -17,12 +17,16 @@ if TYPE_CHECKING:
     from hydrokit.studies.agreeing import Agreement
     from hydrokit.studies.surroundings import Surroundings
 
-__all__ = ["lay_agreement", "lay_cautions", "lay_residuals", "lay_trust"]
+__all__ = ["CAUTIONS", "REACHED", "lay_agreement", "lay_cautions", "lay_residuals", "lay_trust"]
+
+REACHED: Final = "How this was reached"
+CAUTIONS: Final = "Cautions"
+"""Headings of what stands at the end of every sheet."""
 
 
 def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) -> None:
     """Write the conditions, how well the equations close, and what was assumed."""
-    page.heading("How this was reached")
+    page.heading(REACHED)
     page.say(
         f"At {view.show(surroundings.altitude, Dimension.LENGTH)} the air stands at"
         f" {view.show(surroundings.air_pressure, Dimension.ABSOLUTE_PRESSURE)}; the water is at"
@@ -66,5 +70,5 @@ def lay_agreement(page: Page, agreement: Agreement | None) -> None:
 
 def lay_cautions(page: Page, kinds: Collection[str]) -> None:
     """Write what must be said whatever the answer is."""
-    page.heading("Cautions")
+    page.heading(CAUTIONS)
     page.points(cautions_for(kinds))

@@ -13,7 +13,7 @@ from hydrokit.sheets.pictures.style import INCH, SMALL, TITLE, Look, Picture
 from hydrokit.units import SYSTEMS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
     from pathlib import Path
 
     from matplotlib.figure import Figure, FigureBase
@@ -114,7 +114,12 @@ def _sheet(pictures: Sequence[Picture], look: Look, remark: str) -> Figure:
 
 
 def figures_of(
-    answer: Answer, *, system: str = "metric", width: float = WIDTH, note: str | None = None
+    answer: Answer,
+    *,
+    system: str = "metric",
+    width: float = WIDTH,
+    note: str | None = None,
+    only: Collection[str] | None = None,
 ) -> dict[str, Figure]:
     """Return every picture of an answer, by name.
 
@@ -128,6 +133,8 @@ def figures_of(
         On paper. [m]
     note : str, optional
         Small line below each; of the demonstration rig, that its data are invented, where none is given.
+    only : collection of str, optional
+        Names of the pictures wanted, without their count where there are several; else all.
 
     Returns
     -------
@@ -143,7 +150,11 @@ def figures_of(
     """
     look = _look(system, width)
     remark = _remark(answer, note)
-    return {name: _sheet([picture], look, remark) for name, picture in _pictures(answer, look).items()}
+    return {
+        name: _sheet([picture], look, remark)
+        for name, picture in _pictures(answer, look).items()
+        if only is None or picture.name in only
+    }
 
 
 def _chosen(answer: Answer, picture: str | None, look: Look) -> list[Picture]:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from hydrokit.rig import Rig
     from hydrokit.studies import Check
 
-__all__ = ["rig_drawing"]
+__all__ = ["drawing_tree", "rig_drawing"]
 
 _EDGE: Final = 12.0
 _BETWEEN_ROWS: Final = 26.0
@@ -87,6 +87,11 @@ def rig_drawing(rig: Rig, answer: Check, *, system: str = "metric") -> str:
     >>> drawing[:4], "holds back most:" in drawing
     ('<svg', True)
     """
+    return tostring(drawing_tree(rig, answer, system), encoding="unicode")
+
+
+def drawing_tree(rig: Rig, answer: Check, system: str, *, titled: bool = True) -> Element:
+    """Return the drawing as elements, to stand in a file of its own or, without a title to be seen, in a page."""
     view = View(system)
     scene = Scene(rig, answer, view)
     trails = [scene.items(trail) for trail in trails_of(rig, scene.flows)]
@@ -96,7 +101,7 @@ def rig_drawing(rig: Rig, answer: Check, *, system: str = "metric") -> str:
     SubElement(root, "title").text = f"Drawing of {title}"
     SubElement(root, "style").text = _STYLE
     y = _EDGE
-    for text in folded(title, WIDTH - 2.0 * _EDGE, 3, _TITLE_SIZE * 1.1):
+    for text in folded(title, WIDTH - 2.0 * _EDGE, 3, _TITLE_SIZE * 1.1) if titled else ():
         y += 1.3 * _TITLE_SIZE
         write(root, _EDGE, y, text, "title")
     y += _EDGE
@@ -108,4 +113,4 @@ def rig_drawing(rig: Rig, answer: Check, *, system: str = "metric") -> str:
     root.set("viewBox", f"0 0 {number(WIDTH)} {number(y + _EDGE)}")
     root.set("width", number(WIDTH))
     root.set("height", number(y + _EDGE))
-    return tostring(root, encoding="unicode")
+    return root
