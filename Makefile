@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
-.PHONY: demo test lint bench format readme proof clean
+.PHONY: demo test lint bench format readme proof docs clean
 
 demo: .venv/installed
 	$(BIN)/hydrokit check
@@ -31,6 +31,9 @@ readme: .venv/installed-dev
 
 proof: .venv/installed-dev
 	$(BIN)/python tests/published/proof.py
+
+docs: .venv/installed-dev
+	$(BIN)/python tests/project/reference.py build/reference
 
 clean:
 	rm -rf .venv build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks

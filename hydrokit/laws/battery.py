@@ -324,6 +324,10 @@ def fills_sustained(*, power_in: Real, energy: Real, charge_efficiency: Real, ot
     RangeError
         If a value is outside what is possible.
 
+    Notes
+    -----
+    Source: balance of energy.
+
     Examples
     --------
     10 W on average, 0.8 of it stored, 20 Wh to a fill:

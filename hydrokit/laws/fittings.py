@@ -85,7 +85,7 @@ def require_bore(name: str, bore: Real) -> None:
     ----------
     name : str
         The argument's name, for the message.
-    bore : float or array
+    bore : float or array, shape (n,)
         Inside diameter; 0.1 mm to 10 m. [m]
 
     Raises

@@ -170,12 +170,28 @@ def friction_factor(*, reynolds: Real, relative_roughness: Real = 0.0) -> Real:
 
 
 def velocity(*, flow: Real, bore: Real) -> Real:
-    r"""Return the mean velocity :math:`v = 4Q / \pi D^2`. Flow in m³/s, bore in m, velocity in m/s.
+    r"""Return the mean velocity :math:`v = 4Q / \pi D^2`.
+
+    Parameters
+    ----------
+    flow : float or array, shape (n,)
+        Of either sign. [m^3/s]
+    bore : float or array, shape (n,)
+        Inside diameter. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        With the sign of the flow. [m/s]
 
     Raises
     ------
     RangeError
         If the flow is not finite or the bore not above 0.
+
+    Notes
+    -----
+    Source: definition.
 
     Examples
     --------
@@ -190,12 +206,28 @@ def velocity(*, flow: Real, bore: Real) -> Real:
 def reynolds(*, flow: Real, bore: Real, kinematic_viscosity: Real) -> Real:
     r"""Return the Reynolds number :math:`4 |Q| / \pi D \nu` of flow in a full round bore.
 
-    Flow in m³/s, bore in m, kinematic viscosity in m²/s.
+    Parameters
+    ----------
+    flow : float or array, shape (n,)
+        Of either sign. [m^3/s]
+    bore : float or array, shape (n,)
+        Inside diameter. [m]
+    kinematic_viscosity : float or array, shape (n,)
+        Dynamic viscosity over density. [m^2/s]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [-]
 
     Raises
     ------
     RangeError
         If a value is not finite, or bore or viscosity not above 0.
+
+    Notes
+    -----
+    Source: [white]_, ch. 6.
 
     Examples
     --------
@@ -235,6 +267,10 @@ def head_loss(*, flow: Real, bore: Real, length: Real, kinematic_viscosity: Real
     ------
     RangeError
         If a value is outside what is possible.
+
+    Notes
+    -----
+    Source: [white]_, ch. 6 (Darcy and Weisbach).
 
     Examples
     --------

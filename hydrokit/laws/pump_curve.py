@@ -333,6 +333,10 @@ def gain(table: CurveTable, flow: Array) -> tuple[Array, Array]:
         Head in metres or pressure rise in pascals, as compiled; the slope is never above 0 and, like the gain, has no
         jump anywhere.
 
+    Notes
+    -----
+    Source: [fritsch]_, [butland]_.
+
     Examples
     --------
     Halfway down a straight curve, and the same flow forced backwards:

@@ -97,6 +97,10 @@ def balance(*, masses: Array, positions: Array) -> Balance:
     RangeError
         If a value is outside what is possible, or all masses are 0.
 
+    Notes
+    -----
+    Source: moments, any textbook of statics.
+
     Examples
     --------
     A frame of 180 kg and two tanks of 65 kg:

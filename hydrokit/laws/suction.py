@@ -693,6 +693,7 @@ def time_to_prime(
     -----
     Balance of isothermal air, water quasi-static, hose of one bore rising evenly; delivery falls in proportion to
     vacuum, to nothing at the dry lift. Our own derivation. A bigger bore is slower.
+    Source: our own derivation, from a balance of the air in the hose.
 
     Examples
     --------

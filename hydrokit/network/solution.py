@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hydrokit.bounds import require_word
 from hydrokit.network.build import build_plan
 from hydrokit.network.islands import standing_heads
 from hydrokit.network.supplies import solve_fed
@@ -36,6 +37,13 @@ class Solution:
         What was solved.
     flows : Flows
         Rows are variants; see there.
+
+    Examples
+    --------
+    >>> from hydrokit.files import hand_check
+    >>> solved = solve(hand_check())
+    >>> solved.variants
+    1
     """
 
     plan: Plan
@@ -52,7 +60,31 @@ class Solution:
         return len(self.flows.flow)
 
     def flow(self, line: str) -> Array:
-        """Return the flow of a line in every variant, shape (n,), m³/s; positive from its start to its end."""
+        """Return the flow of a line in every variant, shape (n,), m³/s; positive from its start to its end.
+
+        Parameters
+        ----------
+        line : str
+            Its name.
+
+        Returns
+        -------
+        array, shape (n,)
+            [m^3/s]
+
+        Raises
+        ------
+        InputError
+            If there is none of that name; tells the nearest.
+
+        Examples
+        --------
+        >>> from hydrokit.files import hand_check
+        >>> solved = solve(hand_check())
+        >>> solved.flow("intake") * 60e3
+        array([7.38])
+        """
+        require_word("line", line, self.plan.layout.lines)
         return self.flows.flow[:, self.plan.layout.lines.index(line)]
 
     @cached_property
@@ -61,7 +93,30 @@ class Solution:
         return standing_heads(self.plan, self.flows)
 
     def head(self, joint: str) -> Array:
-        """Return the total head at a joint in every variant, shape (n,), m; NaN where it is cut off from all others."""
+        """Return the total head at a joint in every variant, shape (n,), m; NaN where it is cut off from all others.
+
+        Parameters
+        ----------
+        joint : str
+            Its name.
+
+        Returns
+        -------
+        array, shape (n,)
+            [m]
+
+        Raises
+        ------
+        InputError
+            If there is none of that name; tells the nearest.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> solve(demonstration()).head("split")
+        array([2.39])
+        """
+        require_word("joint", joint, self.plan.layout.joints)
         heads: Array = self.heads[:, self.plan.layout.joints.index(joint)]
         return heads
 
@@ -101,5 +156,14 @@ def solve(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | Non
         If the lines cannot satisfy what is asked of them.
     SolverError
         If a variant does not settle; no unconverged answer is returned.
+
+    Examples
+    --------
+    A batch of two bores, flows in L/min:
+
+    >>> from hydrokit.files import hand_check
+    >>> bores = {"lines.intake.delivery-hose.bore": np.array([0.010, 0.0125])}
+    >>> solve(hand_check(), variation=bores).flow("intake") * 60e3
+    array([7.24, 7.38])
     """
     return solve_plan(build_plan(rig, mode, variation))

@@ -396,10 +396,26 @@ class Rig:
     def mode(self, name: str | None = None) -> tuple[str, Mode]:
         """Return a mode and its name; the default one where none is named.
 
+        Parameters
+        ----------
+        name : str, optional
+            The default where none is given.
+
+        Returns
+        -------
+        name : str, mode : Mode
+            The mode and what it is called.
+
         Raises
         ------
         InputError
             If the rig has no mode of that name.
+
+        Examples
+        --------
+        >>> from hydrokit.files import demonstration
+        >>> demonstration().mode()[0]
+        'filling'
         """
         names = self.mode_names()
         if name is None or (name == AS_DRAWN and not self.modes):

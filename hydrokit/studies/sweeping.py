@@ -154,6 +154,32 @@ class Sweep(Answer):
         """Return a table as a pandas frame, in SI, units in the column names; all variants where none is named.
 
         Where they went to a file, the best of them. Every varied value has a column of its own.
+
+        Parameters
+        ----------
+        table : str, optional
+            One of :meth:`tables`.
+
+        Returns
+        -------
+        DataFrame
+            One row for each row of the table.
+
+        Raises
+        ------
+        InputError
+            If there is no such table, or nothing in it.
+        MissingExtra
+            If pandas is not installed.
+
+        Examples
+        --------
+        See :func:`sweep`:
+
+        >>> from hydrokit.files import hand_check
+        >>> swept = sweep(hand_check(), {"lines.intake.delivery-hose.bore": [0.010, 0.0125]})
+        >>> len(swept.to_frame())
+        2
         """
         name = table or ("rows" if self.rows else "best")
         frame = Answer.to_frame(self, name)
