@@ -6,11 +6,9 @@ import sys
 from textwrap import fill
 from typing import TYPE_CHECKING, Final
 
-import click
-
 from hydrokit.errors import InputError, Mistake
 from hydrokit.sheets import render_mistake
-from hydrokit_cli.printing import note, screen
+from hydrokit_cli.printing import note, prompt, screen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -22,7 +20,7 @@ __all__ = ["asked"]
 _HOW: Final = "Enter takes the answer in brackets, ? explains, < goes back, - leaves out what you do not know."
 
 
-def _typed(prompt: str) -> str:
+def _typed(text: str) -> str:
     """Return a line from standard input; shown where nobody typed it.
 
     Raises
@@ -30,7 +28,7 @@ def _typed(prompt: str) -> str:
     InputError
         If there is none left.
     """
-    click.echo(prompt, nl=False, err=True)
+    prompt(text)
     line = sys.stdin.readline()
     if not line.endswith("\n"):
         note("")
@@ -78,5 +76,5 @@ def asked(following: Callable[[Answers], Question | None]) -> dict[str, str]:
                 answers[question.key] = question.accept(typed, answers)
             except InputError as error:
                 for mistake in error.mistakes:
-                    click.echo(render_mistake(mistake, width=width, colour=colour), err=True, nl=False)
+                    prompt(render_mistake(mistake, width=width, colour=colour))
     return answers

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from io import TextIOWrapper
 from shlex import join
 from typing import TYPE_CHECKING, Final
 
@@ -13,7 +12,7 @@ from hydrokit.errors import InputError, MissingExtra, OutputError, SolverError
 from hydrokit_cli import exits
 from hydrokit_cli.listing import COMMANDS, Commands
 from hydrokit_cli.mistyped import mistakes_of
-from hydrokit_cli.printing import note, tell_mistakes
+from hydrokit_cli.printing import note, settle_streams, tell_mistakes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -90,9 +89,7 @@ def main(arguments: Sequence[str]) -> int:
 
 def run() -> None:
     """Run the command that was typed, and exit with its code."""
-    for stream in (sys.stdin, sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="replace")  # a terminal without ° shows ?, and does not stop
+    settle_streams()
     try:
         code = main(sys.argv[1:])
     except KeyboardInterrupt:  # before or after the command itself

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import sys
+from io import TextIOWrapper
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Final, NamedTuple, TextIO
 
@@ -14,11 +16,19 @@ if TYPE_CHECKING:
 
     from hydrokit.errors import Mistake
 
-__all__ = ["Screen", "emit", "emit_json", "note", "screen", "tell_mistakes"]
+__all__ = ["Screen", "emit", "emit_json", "note", "prompt", "screen", "settle_streams", "tell_mistakes"]
 
 _WIDTH: Final = 80
 _WIDEST: Final = 100
 """Columns beyond which lines of text are hard to read."""
+
+
+_PLAINER: Final = "plainer"
+_PLAIN: Final = {
+    "─": "-", "°": "deg ", "²": "2", "³": "3", "µ": "u", "Ω": "ohm", "±": "+/-", "…": "...", "−": "-", "·": ".", "×": "x",
+    "é": "e", "ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss",
+}  # fmt: skip
+"""What stands for letters of units and tables where they cannot be shown."""
 
 
 class Screen(NamedTuple):
@@ -34,9 +44,31 @@ def screen(stream: TextIO) -> Screen:
     return Screen(min(get_terminal_size((_WIDTH, 24)).columns, _WIDEST), stream.isatty() and not plain)
 
 
+def settle_streams() -> None:
+    """Let text that a terminal or pipe cannot show degrade to what it can: a rule of dashes, 9 deg C, m3."""
+    codecs.register_error(_PLAINER, _plainer)
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace" if stream is sys.stdin else _PLAINER)
+
+
+def _plainer(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return "".join(_PLAIN.get(letter, "?") for letter in error.object[error.start : error.end]), error.end
+
+
+def _put(data: str | bytes, stream: TextIO) -> None:
+    """Write to a stream as it is set up; click would write UTF-8 where ASCII was asked for."""
+    if isinstance(data, str) and "ascii" in (stream.encoding or "").lower():
+        stream.write(data)
+    else:
+        click.echo(data, nl=False, file=stream)
+
+
 def _write(data: str | bytes) -> None:
     try:
-        click.echo(data, nl=False)
+        _put(data, sys.stdout)
         sys.stdout.flush()
     except BrokenPipeError:  # the reader has seen enough; what is left goes nowhere, quietly
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -54,7 +86,13 @@ def emit_json(text: str) -> None:
 
 def note(text: str) -> None:
     """Write a remark to standard error."""
-    click.echo(text, err=True)
+    _put(f"{text}\n", sys.stderr)
+
+
+def prompt(text: str) -> None:
+    """Write to standard error, without a break at the end."""
+    _put(text, sys.stderr)
+    sys.stderr.flush()
 
 
 def tell_mistakes(mistakes: Iterable[Mistake], *, file: str, undone: str, as_json: bool) -> None:
@@ -70,7 +108,7 @@ def tell_mistakes(mistakes: Iterable[Mistake], *, file: str, undone: str, as_jso
 
     found = list(mistakes)
     width, colour = screen(sys.stderr)
-    click.echo(render_mistakes(found, file=file, undone=undone, width=width, colour=colour), err=True, nl=False)
+    prompt(render_mistakes(found, file=file, undone=undone, width=width, colour=colour))
     if as_json:
         document = {"format": FORMAT, "file": file or None, "mistakes": [asdict(mistake) for mistake in found]}
         emit_json(dumps(document, indent=2, ensure_ascii=False))

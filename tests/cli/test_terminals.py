@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -87,15 +88,46 @@ def test_everything_fits_and_nothing_is_cut(hydrokit: Runs, arguments: tuple[str
         assert words <= set(re.findall(r"[A-Za-z][\w-]{2,}", text)), columns
 
 
-def test_a_terminal_that_cannot_show_a_letter_shows_another(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("encoding", "degrees"), [("latin-1", "9 °C"), ("ascii", "9 deg C")])
+def test_a_terminal_that_cannot_show_a_letter_shows_another(tmp_path: Path, encoding: str, degrees: str) -> None:
     command = Path(sys.executable).with_name("hydrokit")
-    environment = {**os.environ, "PYTHONIOENCODING": "latin-1", "PYTHONUTF8": "0"}
+    environment = {**os.environ, "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"}
     for arguments in (["check"], ["check", "--json"]):
         done = subprocess.run([command, *arguments], cwd=tmp_path, env=environment, capture_output=True, check=False)
         assert done.returncode == 0
         if "--json" in arguments:
             assert json.loads(done.stdout.decode("utf-8"))["title"] == "Mill-pond trailer"
         else:
-            text = done.stdout.decode("latin-1")
-            assert "9 °C" in text
-            assert "????" in text  # the rule under the heads of a table
+            text = done.stdout.decode(encoding)
+            assert degrees in text
+            assert "\n-------" in text  # the rule under the heads of a table
+            assert "?" not in text
+
+
+def test_mistakes_are_told_in_ascii_as_well(hydrokit: Runs) -> None:
+    done = hydrokit("check", "--set", "site.water_temperature=9 V", PYTHONIOENCODING="ascii")
+    assert done.returncode == 2
+    assert "write 9 deg C" in done.stderr
+
+
+@pytest.mark.slow
+@pytest.mark.filterwarnings("ignore:This process.*is multi-threaded:DeprecationWarning")
+def test_ctrl_c_in_long_work_leaves_no_mess(tmp_path: Path) -> None:
+    command = str(Path(sys.executable).with_name("hydrokit"))
+    child, terminal = pty.fork()
+    if child == 0:
+        os.chdir(tmp_path)
+        os.execve(command, [command, "bore", "--series", "all"], {**os.environ, "TERM": "xterm", "COLUMNS": "80"})
+    written = b""
+    while b"Trying bores" not in written:  # the bar shows that the work has begun
+        written += os.read(terminal, 4096)
+    os.write(terminal, b"\x03")
+    with suppress(OSError):  # how Linux says that the child has closed its end
+        while piece := os.read(terminal, 4096):
+            written += piece
+    _, status = os.waitpid(child, 0)
+    os.close(terminal)
+    assert os.waitstatus_to_exitcode(status) == 130
+    assert b"Traceback" not in written
+    assert "Mill-pond" not in written.decode()
+    assert written.count(b"\x1b[?25l") == written.count(b"\x1b[?25h")  # the cursor is shown again
