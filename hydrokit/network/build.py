@@ -321,9 +321,9 @@ def _ends(gathered: _Gathered, layout: Layout, ends: Mapping[str, LineEnds], pum
             high.append(0.0)
             continue
         forward = number in one_way or ends[name].inward_only
-        low.append(0.0 if forward else -np.inf)
-        dry = np.logical_or(ends[name].uncovered, floats_shut.get(number, False))
-        high.append(np.where(dry, 0.0, limits.get(number, np.inf)))
+        shut = floats_shut.get(number, False)
+        low.append(0.0 if forward else np.where(shut, 0.0, -np.inf))
+        high.append(np.where(np.logical_or(ends[name].uncovered, shut), 0.0, limits.get(number, np.inf)))
     start = columns([ends[name].start for name in layout.lines])
     end = columns([ends[name].end for name in layout.lines])
     joints = gathered.rig.ends()
