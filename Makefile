@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
-.PHONY: demo test lint bench format readme proof docs clean
+.PHONY: demo test lint bench soak format readme proof docs clean
 
 demo: .venv/installed
 	$(BIN)/hydrokit check
@@ -22,6 +22,11 @@ lint: .venv/installed-dev
 bench: .venv/installed-dev
 	$(BIN)/python -m pytest -n 0 --benchmark-enable --benchmark-only tests/benchmarks
 
+# A million random networks; hours, at the lowest priority. SOAK="--topologies 100" makes it short; it goes on where it stopped.
+soak: .venv/installed-dev
+	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -W error -m tests.soak.run $(SOAK)
+	SOAK=1 nice -n 19 $(BIN)/python -m pytest -q -n 2 tests/properties
+
 format: .venv/installed-dev
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
@@ -36,7 +41,7 @@ docs: .venv/installed-dev
 	$(BIN)/python tests/project/reference.py build/reference
 
 clean:
-	rm -rf .venv build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks
+	rm -rf .venv build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks .soak.jsonl
 
 # The commands above need nothing but Python, its venv module and make.
 
