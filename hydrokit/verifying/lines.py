@@ -188,7 +188,7 @@ def _add_float(making: _Making, law: LineLaw, line: Line, part: FloatValve) -> N
     shut = tank.depth if part.shut_level is None else part.shut_level
     opening = min(max((shut - _level(tank)) / part.band, 0.0), 1.0)
     if opening <= 0.0:
-        law.most = 0.0
+        law.low = law.most = 0.0
     throttled = square(k_of(part)[0], part.bore) / max(opening, _ALMOST_SHUT) ** 2
     law.put(throttled, throttled)
 
