@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from hydrokit.sheets.pictures.labels import broken, plain, width_of
+from hydrokit.bounds import Dimension
+from hydrokit.sheets.pictures.labels import broken, width_of
 from hydrokit.sheets.pictures.style import TEXT, Look, Scale, axes_of, scale_of
 
 if TYPE_CHECKING:
@@ -12,7 +13,6 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import FigureBase
 
-    from hydrokit.bounds import Dimension
 
 __all__ = ["bars_of", "height_of"]
 
@@ -20,6 +20,8 @@ _ROW: Final = 0.0075
 """m of paper for one bar."""
 _AROUND: Final = 0.025
 """m of paper for heading, scale and remark."""
+_FOR_TEXTS: Final = 0.36
+"""Share of the width that figures behind bars may take."""
 _FOR_NAMES: Final = 0.33
 """Share of the width that names may take."""
 
@@ -44,15 +46,17 @@ def bars_of(
     axes.invert_yaxis()
     axes.grid(visible=False, axis="y")
     axes.tick_params(axis="y", length=0.0)
-    told = [plain(text) for _, _, text in rows]
+    told = [broken(text, _FOR_TEXTS * points) for _, _, text in rows]
     for place, length, text in zip(places, lengths, told, strict=True):
         axes.annotate(
             text, (max(length, 0.0), place), xytext=(3.0, 0.0), textcoords="offset points", va="center", ha="left",
             fontsize=TEXT, parse_math=False, annotation_clip=False,
         )  # fmt: skip
     # the axis goes on until the longest bar and its figure have room
-    taken = max((width_of(text) for text in told), default=0.0) + 8.0
+    taken = max((width_of(line) for text in told for line in text.split("\n")), default=0.0) + 8.0
     room = max(points * (0.92 - _FOR_NAMES), 2.0 * taken)
     longest = max(lengths, default=0.0)
     axes.set_xlim(min(0.0, *lengths), (longest or 1.0) * room / (room - taken))
+    if dimension is Dimension.FRACTION:  # no share is more than all
+        axes.set_xticks([tick for tick in axes.get_xticks() if tick <= scale.one(1.0)])
     return scale

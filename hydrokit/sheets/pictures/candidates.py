@@ -31,6 +31,11 @@ def _told(answer: Any) -> list[PumpTried]:
     return first + [tried for tried in curved[_MOST:] if tried.drawn]
 
 
+def _told_of(tried: PumpTried, look: Look) -> str:
+    fails = " (cross: a limit fails)" if tried.verdict is Verdict.FAILS else ""
+    return f"{tried.name}, {look.show(tried.pump_flow, Dimension.FLOW)}{fails}"
+
+
 def _draw(frame: FigureBase, look: Look, pumps: Sequence[PumpTried], density: float) -> Iterable[Labels]:
     curves: list[Any] = [tried.curve for tried in pumps]
     across = scale_of([flow for curve in curves for flow in curve.flows], Dimension.FLOW, look.system)
@@ -39,7 +44,7 @@ def _draw(frame: FigureBase, look: Look, pumps: Sequence[PumpTried], density: fl
     (axes,) = axes_of(frame, across.label("flow through the pump"), up.label("head"))
     axes.set_xlim(0.0, across.one(max(curve.flows[-1] for curve in curves)) * 1.04)
     axes.set_ylim(0.0, up.one(tallest) * 1.1)
-    labels = Labels(axes, 0.3 * look.points)
+    labels = Labels(axes, max(0.3 * look.points, 95.0))
     widest = max(curves, key=lambda curve: curve.flows[-1])
     asked = across.of(widest.flows), up.of(widest.system_heads)
     axes.plot(*asked, color=GREY, linewidth=2.5, label="rig")
@@ -52,8 +57,7 @@ def _draw(frame: FigureBase, look: Look, pumps: Sequence[PumpTried], density: fl
             *duty, color="black", linestyle="none", marker="x" if fails else MARKS[number % len(MARKS)], markersize=6.0,
             markerfacecolor="white",
         )  # fmt: skip
-        told = f"{tried.name}: {look.show(tried.pump_flow, Dimension.FLOW)}{', fails' if fails else ''}"
-        labels.add(*duty, told, "up right, right, down right")
+        labels.add(*duty, f"{number + 1}", "up right, up, up left, down left")
     labels.add_along(*asked, "rig", "down right, up left", 0.3)
     pressure_beside(axes, up, density, look)
     return (labels,)
@@ -61,11 +65,13 @@ def _draw(frame: FigureBase, look: Look, pumps: Sequence[PumpTried], density: fl
 
 def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
     """Return one picture; none where no pump delivers."""
-    del look
     pumps = _told(answer)
     if pumps:
         left = len(answer.pumps) - len(pumps)
-        remark = f"Cross: a limit fails with that pump. {f'{left} more were tried.' if left else ''}".strip()
+        listed = "; ".join(
+            f"{number}\N{NO-BREAK SPACE}{_told_of(tried, look)}" for number, tried in enumerate(pumps, start=1)
+        )
+        remark = f"By rank: {listed}. {f'{left} more were tried.' if left else ''}".strip()
         yield Picture(
             "candidates", f"Pumps at {said(answer.place)} against the rig", _HEIGHT,
             lambda frame, look: _draw(frame, look, pumps, answer.surroundings.density), remark,

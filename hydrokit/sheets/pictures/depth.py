@@ -22,6 +22,8 @@ __all__ = ["pictures_of"]
 
 _HEIGHT: Final = 0.075
 _ROW: Final = 0.008
+_FIRST: Final = "Thick edge: what gives way first."
+_NOT_NEEDED: Final = "Hatched: not needed here, as a valve keeps the hose full."
 _REACH: Final = {"beyond": "holds as high as air can push", "never": "never holds", "not known": "not known"}
 
 
@@ -35,7 +37,6 @@ def _draw_limits(axes: Axes, limits: Sequence[LiftLimit], across: Scale, look: L
             linewidth=1.4 if limit.limit == governs else 0.6, hatch=None if limit.binds else "////",
         )  # fmt: skip
         told = _REACH[limit.reach] if limit.lift is None else look.show(limit.lift, Dimension.LENGTH, across)
-        told += " (gives way first)" if limit.limit == governs else "" if limit.binds else " (not needed here)"
         inside = end - low > 0.55 * (high - low)
         axes.annotate(
             plain(told), (end, place), xytext=(-4.0 if inside else 4.0, 0.0), textcoords="offset points", va="center",
@@ -86,4 +87,7 @@ def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
     del look
     height = _HEIGHT + _ROW * max(len(answer.limits), 1) + 0.02
     heading = f"How deep {said(answer.pump)} may draw from"
-    yield Picture("depth", heading, height, lambda frame, look: _draw(frame, look, answer))
+    first = _FIRST if answer.governs else ""
+    hatched = "" if all(limit.binds for limit in answer.limits) else _NOT_NEEDED
+    remark = f"{first} {hatched}".strip()
+    yield Picture("depth", heading, height, lambda frame, look: _draw(frame, look, answer), remark)

@@ -32,6 +32,7 @@ PICTURES: Final[dict[str, tuple[str, ...]]] = {
     "match": ("candidates",),
     "compare": ("sides",),
     "envelope": ("corners",),
+    "spread": ("guesses",),
 }
 """Files of each question's pictures, loaded when it is drawn."""
 
@@ -80,7 +81,7 @@ def _fill(frame: FigureBase, picture: Picture, remark: str, look: Look) -> Seque
         broken(picture.heading, room, size=TITLE, bold=True), x=0.005, ha="left", fontsize=TITLE, fontweight="bold",
         parse_math=False,
     )  # fmt: skip
-    below = "\n".join(broken(text, room, lines=4, size=SMALL) for text in (picture.remark, remark) if text)
+    below = "\n".join(broken(text, room, lines=6, size=SMALL) for text in (picture.remark, remark) if text)
     if below:
         frame.supxlabel(below, x=0.005, ha="left", fontsize=SMALL, linespacing=1.2, parse_math=False)
     return tuple(picture.draw(frame, look))
@@ -106,7 +107,8 @@ def _sheet(pictures: Sequence[Picture], look: Look, remark: str) -> Figure:
         frames = list(figure.subfigures(len(pictures), 1, height_ratios=heights, squeeze=False, hspace=0.03)[:, 0])
     remarks = [*[""] * (len(frames) - 1), remark]
     labels = [each for parts in zip(frames, pictures, remarks, strict=True) for each in _fill(*parts, look)]
-    figure.draw_without_rendering()  # so that the axes are where they will stay
+    engine: Any = figure.get_layout_engine()
+    engine.execute(figure)  # so that the axes are where they will stay
     figure.set_layout_engine("none")
     for each in labels:
         each.place()

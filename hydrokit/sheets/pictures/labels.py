@@ -142,7 +142,7 @@ class Labels:
 
     def add_along(self, x: Sequence[float], y: Sequence[float], text: str, ways: str = "", share: float = 0.5) -> None:
         """Note a label for a line, to stand anywhere along what is seen of it, best a share of the way along."""
-        shares = sorted((place / 16.0 for place in range(1, 16)), key=lambda each: abs(each - share))
+        shares = sorted((place / 10.0 for place in range(1, 10)), key=lambda each: abs(each - share))
         self._note(tuple(spot(self.axes, x, y, each) for each in shares), text, ways, TEXT, 3)
 
     def _note(self, spots: tuple[tuple[float, float], ...], text: str, ways: str, size: float, lines: int) -> None:
@@ -166,7 +166,7 @@ class Labels:
             )  # fmt: skip
             size = text.get_window_extent(renderer)
             places = self._places(label, size.width, size.height)
-            best = min(places, key=lambda place: _cost(place, frame, taken, lines))
+            best = _best(places, frame, taken, lines)
             text.xy = best.spot
             x, y = ((best.box[:2] - best.at) / _PER_POINT).tolist()
             text.set_position((x, y))
@@ -219,12 +219,23 @@ class Labels:
         return np.concatenate(found)
 
 
-def _cost(place: _Place, frame: Any, taken: Array, lines: Array) -> float:
-    """Return how bad a place is: words over words are worst, then out of the frame, then over a line, then far off."""
-    x0, y0, x1, y1 = place.box + np.array([-2.0, -1.0, 2.0, 1.0])
+def _best(places: Sequence[_Place], frame: Any, taken: Array, lines: Array) -> _Place:
+    """Return the best place: words over words are worst, then out of the frame, then over a line, then far off."""
+    box = np.array([place.box for place in places]) + np.array([-2.0, -1.0, 2.0, 1.0])
+    x0, y0, x1, y1 = box.T[:, :, None]
     across = np.minimum(x1, taken[:, 2]) - np.maximum(x0, taken[:, 0])
     up = np.minimum(y1, taken[:, 3]) - np.maximum(y0, taken[:, 1])
-    words = ((across > 0.0) & (up > 0.0)).sum()
-    outside = max(frame.x0 - x0, 0.0) + max(x1 - frame.x1, 0.0) + max(frame.y0 - y0, 0.0) + max(y1 - frame.y1, 0.0)
-    crossed = ((lines[:, 0] > x0) & (lines[:, 0] < x1) & (lines[:, 1] > y0) & (lines[:, 1] < y1)).sum()
-    return float(1e6 * words + 1e3 * (outside > 0.0) + 20.0 * outside + 20.0 * crossed + place.off)
+    words = ((across > 0.0) & (up > 0.0)).sum(axis=1)
+    over = np.array([frame.x0, frame.y0, -frame.x1, -frame.y1]) - box * np.array([1.0, 1.0, -1.0, -1.0])
+    outside = np.maximum(over, 0.0).sum(axis=1)
+    cost = 1e6 * words + 1e5 * (outside > 0.0) + 20.0 * outside + np.array([place.off for place in places])
+    best, least = 0, np.inf
+    for place in np.argsort(cost, kind="stable").tolist():
+        if cost[place] >= least:  # whatever lines it is clear of
+            break
+        left, low, right, top = box[place]
+        inside = (lines[:, 0] > left) & (lines[:, 0] < right) & (lines[:, 1] > low) & (lines[:, 1] < top)
+        whole = float(cost[place] + 20.0 * inside.sum())
+        if whole < least:
+            best, least = place, whole
+    return places[best]

@@ -1,0 +1,66 @@
+"""Every picture of ten rigs: drawn without a warning, no words over words, none outside the paper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+RIGS = (
+    "demonstration", "hand check", "gravity", "centrifugal", "hand pump", "looped", "quarantine", "balanced", "high", "wide",
+)  # fmt: skip
+DRAWN = [(question, name) for question in ("check", "fill") for name in RIGS] + [
+    ("lift", "demonstration"), ("lift", "centrifugal"), ("lift", "high"), ("bore", "hand check"), ("bore", "gravity"),
+    ("bore", "wide"), ("wear", "demonstration"), ("envelope", "balanced"), ("match", "centrifugal"),
+]  # fmt: skip
+
+
+def _faults(figure: Any, words: list[tuple[str, Any]]) -> list[str]:
+    wide, high = figure.bbox.width, figure.bbox.height
+    found = [
+        f"outside: {text}"
+        for text, box in words
+        if box.x0 < -1 or box.y0 < -1 or box.x1 > wide + 1 or box.y1 > high + 1
+    ]
+    for place, (text, box) in enumerate(words):
+        for other, its in words[:place]:
+            across = min(box.x1, its.x1) - max(box.x0, its.x0)
+            if across > 1 and min(box.y1, its.y1) - max(box.y0, its.y0) > 1:
+                found.append(f"over each other: {text} and {other}")
+    return found
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("question", "name"), DRAWN)
+def test_no_words_stand_over_words_or_outside_a_narrow_sheet(
+    figures: Callable[..., dict[str, Any]], words_of: Callable[..., Any], question: str, name: str
+) -> None:
+    for picture, figure in figures(question, name, width=0.085, system="US").items():
+        assert _faults(figure, words_of(figure)) == [], picture
+
+
+def test_words_over_words_would_be_seen(figures: Callable[..., dict[str, Any]], words_of: Callable[..., Any]) -> None:
+    words = words_of(figures("check", "gravity", width=0.085, system="US")["heads"])
+    (text, box) = words[0]
+    figure = figures("check", "gravity", width=0.085, system="US")["heads"]
+    assert _faults(figure, [*words, ("second", box)])[0] == f"over each other: second and {text}"
+    assert _faults(figure, [("far", box.translated(9e3, 0.0))]) == ["outside: far"]
+
+
+@pytest.mark.parametrize(
+    ("question", "name", "pictures"),
+    [
+        ("check", "centrifugal", ["pump", "way", "heads"]), ("check", "gravity", ["way", "heads"]),
+        ("lift", "centrifugal", ["depth", "pump"]), ("fill", "centrifugal", ["levels"]),
+        ("bore", "wide", ["sizes 1", "sizes 2"]), ("draw", "gravity", ["levels", "flows"]),
+        ("wear", "gravity", []), ("wear", "demonstration", ["litres"]), ("envelope", "balanced", ["corners"]),
+        ("match", "centrifugal", ["candidates"]),
+    ],
+)  # fmt: skip
+def test_an_answer_has_the_pictures_of_its_question(
+    figures: Callable[..., dict[str, Any]], question: str, name: str, pictures: list[str]
+) -> None:
+    assert list(figures(question, name, width=0.085, system="US")) == pictures
