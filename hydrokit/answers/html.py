@@ -1,6 +1,6 @@
 """What a notebook shows of an answer: its numbers and its main table, in the trade's units and few digits.
 
-Curves and tables within a table are left to ``to_frame`` and to plots.
+Curves, tables within a table, sources and the rows beyond the first forty are left to ``to_frame`` and to plots.
 """
 
 from __future__ import annotations
@@ -22,6 +22,12 @@ if TYPE_CHECKING:
 __all__ = ["html_of"]
 
 _LONGEST_SERIES: Final = 6
+_LONGEST_CELL: Final = 200
+_MOST_ROWS: Final = 40
+_LEFT_OUT: Final = ("dimension", "source")
+_LEFT: Final = ' style="text-align:left"'
+_WIDE: Final = ' style="text-align:left;min-width:18em"'
+_LONG_TEXT: Final = 60
 
 _Column: TypeAlias = tuple[str, list[str]]
 """Head and cells."""
@@ -39,12 +45,21 @@ def _is_short(value: Any) -> bool:
     return value is None or isinstance(value, (int, float, str, Enum, Phrase))
 
 
+def _run_on(texts: list[str]) -> str:
+    """Return texts as one, sentences one after the other; how many more there are where they are too long for a cell."""
+    shown = [
+        text for place, text in enumerate(texts) if place == 0 or sum(map(len, texts[: place + 1])) <= _LONGEST_CELL
+    ]
+    more = [f"and {len(texts) - len(shown)} more"] if len(shown) < len(texts) else []
+    return (" " if all(text.endswith(".") for text in texts) else ", ").join([*shown, *more])
+
+
 def _text(value: Any, dimension: Dimension = Dimension.NUMBER) -> str:
     """Return one value in a few words, a number in the unit that suits it."""
     if _is_number(value):
         return show(value, dimension) if isfinite(value) else ""
     if isinstance(value, tuple):
-        return ", ".join(_text(item, dimension) for item in value)
+        return _run_on([_text(item, dimension) for item in value])
     if isinstance(value, bool):
         return "yes" if value else "no"
     return "" if value is None else str(value)
@@ -68,11 +83,31 @@ def _table(rows: Sequence[Any]) -> list[_Column]:
     if not rows:
         return []
     specs = {} if hasattr(rows[0], "dimension") else specs_of(type(rows[0]))
-    return [
+    columns = [
         _column(item.name, rows, specs.get(item.name))
         for item in fields(rows[0])
-        if item.name != "dimension" and all(_is_short(getattr(row, item.name)) for row in rows)
+        if item.name not in _LEFT_OUT and all(_is_short(getattr(row, item.name)) for row in rows)
     ]
+    return [(head, cells) for head, cells in columns if any(cells)]
+
+
+def _style(cells: list[str]) -> str:
+    """Return how a column is set: numbers as they come, to the right; texts to the left, long ones with room."""
+    if all(cell.lstrip("+-−")[:1].isdigit() for cell in cells if cell):
+        return ""
+    return _WIDE if max(map(len, cells)) > _LONG_TEXT else _LEFT
+
+
+def _cells(columns: list[_Column]) -> str:
+    """Return head and rows; notebooks put everything to the right that is not told otherwise."""
+    styles = [_style(cells) for _, cells in columns]
+    head = "".join(f"<th{style}>{escape(name)}</th>" for style, (name, _) in zip(styles, columns, strict=True))
+    rows = (
+        "".join(f"<td{style}>{escape(cell)}</td>" for style, cell in zip(styles, row, strict=True))
+        for row in zip(*(cells for _, cells in columns), strict=True)
+    )
+    body = "".join(f"<tr>{row}</tr>" for row in rows)
+    return f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody>"
 
 
 def _numbers(answer: Any) -> list[str]:
@@ -98,13 +133,10 @@ def html_of(answer: Any, title: str, table: str) -> str:
     table : str
         Name of the field that holds the rows.
     """
-    columns = _table(getattr(answer, table))
-    head = "".join(f"<th>{escape(name)}</th>" for name, _ in columns)
-    body = "".join(
-        f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>"
-        for row in zip(*(cells for _, cells in columns), strict=True)
-    )
+    rows = getattr(answer, table)
+    left = len(rows) - _MOST_ROWS
+    more = f"<p>{left} more: to_frame({escape(table)!r})</p>" if left > 0 else ""
     told = _numbers(answer)
     numbers = f"<p>{escape('; '.join(told))}</p>" if told else ""
     caption = f"<caption>{escape(title)}</caption>"
-    return f"{numbers}<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+    return f"{numbers}<table>{caption}{_cells(_table(rows[:_MOST_ROWS]))}</table>{more}"

@@ -17,6 +17,7 @@ from hydrokit.bounds import Dimension, Spec
 from hydrokit.errors import InputError
 
 TRUST = Trust(steps=3, mass_residual=1e-14, energy_residual=1e-15, assumed=("tank near is half full",))
+LEFT = ' style="text-align:left"'
 FINDING = Finding(
     rule="pump primes",
     place="lines.intake.pump",
@@ -181,7 +182,7 @@ def test_a_notebook_shows_a_table_and_nothing_in_it_is_markup() -> None:
     html = told(title="<script>alert(1)</script>", findings=(replace(FINDING, place="a<b>&c"),))._repr_html_()
     assert "<script>" not in html
     assert "&lt;script&gt;" in html
-    assert "<td>a&lt;b&gt;&amp;c</td>" in html
+    assert f"<td{LEFT}>a&lt;b&gt;&amp;c</td>" in html
     assert html.count("<tr>") == 2
 
 
@@ -189,9 +190,9 @@ def test_a_notebook_shows_numbers_in_the_trades_units_and_few_digits() -> None:
     rows = (Row(place="tap", flow=2e-4, height=1.23456), Row(place="tank", flow=1 / 60_000, height=None))
     html = ToldByRows(**told_fields(rows=rows, flow=1.23456e-4))._repr_html_()
     assert "<p>flow 7.41 L/min</p>" in html
-    assert "<th>place</th><th>flow [L/min]</th><th>height [m]</th>" in html
-    assert "<td>tap</td><td>12.00</td><td>1.235</td>" in html
-    assert "<td>tank</td><td>1.00</td><td></td>" in html
+    assert f"<th{LEFT}>place</th><th>flow [L/min]</th><th>height [m]</th>" in html
+    assert f"<td{LEFT}>tap</td><td>12.00</td><td>1.235</td>" in html
+    assert f"<td{LEFT}>tank</td><td>1.00</td><td></td>" in html
 
 
 def test_a_notebook_shows_each_finding_in_the_unit_of_its_own_dimension() -> None:
@@ -205,7 +206,22 @@ def test_a_notebook_leaves_curves_to_frames() -> None:
     rows = (Many(places=("a", "b"), levels=(0.0, 0.1), curve=tuple(0.1 * each for each in range(50)), wanted=True),)
     html = ToldByRows(**told_fields(rows=rows))._repr_html_()
     assert "curve" not in html
-    assert "<td>a, b</td><td>0 m, 100 mm</td><td>yes</td>" in html
+    assert f"<td{LEFT}>a, b</td><td>0 m, 100 mm</td><td{LEFT}>yes</td>" in html
+
+
+def test_a_notebook_leaves_out_empty_columns_sources_and_rows_beyond_forty() -> None:
+    html = told(findings=(replace(FINDING, advice=phrase("")),) * 41)._repr_html_()
+    assert html.count("<tr>") == 41  # with the head
+    assert "<p>1 more: to_frame('findings')</p>" in html
+    assert "advice" not in html
+    assert "source" not in html
+
+
+def test_a_notebook_runs_sentences_on() -> None:
+    rows = (Many(places=("It fails.", "It leaks."), levels=(0.0,), curve=(0.0,) * 50, wanted=True),)
+    assert ">It fails. It leaks.<" in ToldByRows(**told_fields(rows=rows))._repr_html_()
+    rows = (Many(places=("It fails.",) * 99, levels=(0.0,), curve=(0.0,) * 50, wanted=True),)
+    assert "It fails. and 77 more<" in ToldByRows(**told_fields(rows=rows))._repr_html_()
 
 
 def test_a_notebook_shows_an_answer_without_rows() -> None:
