@@ -5,14 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from fluids.friction import friction_factor as of_fluids
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from hydrokit.laws.friction import LAMINAR_END, TURBULENT_START, friction_factor, friction_group, head_loss
+from tests.properties.effort import effort
 
 NUMBERS = st.floats(np.log(1e-3), np.log(1e7)).map(lambda x: float(np.exp(x)))
 WALLS = st.one_of(st.just(0.0), st.floats(1e-7, 0.05))
-slow_first_call = settings(deadline=None)  # the first example imports fluids
+over_the_range = effort(100)
 
 
 def group(number: float, rough: float) -> tuple[float, float]:
@@ -27,7 +28,7 @@ def lost(number: float, rough: float) -> float:
     return float(head_loss(flow=flow, bore=bore, length=1.0, kinematic_viscosity=viscosity, roughness=rough * bore))
 
 
-@slow_first_call
+@over_the_range
 @given(NUMBERS, st.floats(1e-9, 10.0), WALLS)
 @example(LAMINAR_END, 1e-9, 0.0)
 @example(TURBULENT_START, 1e-9, 0.05)
@@ -37,7 +38,7 @@ def test_loss_rises_with_flow(number: float, step: float, rough: float) -> None:
     assert high > low > 0.0
 
 
-@slow_first_call
+@over_the_range
 @given(NUMBERS, WALLS)
 @example(LAMINAR_END, 0.0)
 @example(LAMINAR_END, 0.05)
@@ -49,7 +50,7 @@ def test_loss_has_no_jump(number: float, rough: float) -> None:
     assert group(near, rough)[0] == pytest.approx(group(number, rough)[0], rel=1e-7)
 
 
-@slow_first_call
+@over_the_range
 @given(NUMBERS.filter(lambda re: not LAMINAR_END < re < TURBULENT_START), WALLS)
 @example(LAMINAR_END, 0.03)
 @example(TURBULENT_START, 0.03)
@@ -57,7 +58,7 @@ def test_factor_is_that_of_fluids_outside_the_bridge(number: float, rough: float
     assert friction_factor(reynolds=number, relative_roughness=rough) == of_fluids(Re=number, eD=rough)
 
 
-@slow_first_call
+@over_the_range
 @given(NUMBERS, WALLS)
 def test_slope_is_that_of_a_central_difference(number: float, rough: float) -> None:
     step = 1e-5 * number
@@ -74,14 +75,14 @@ def test_value_and_slope_are_joined_at_both_ends_of_the_bridge(end: float, rough
     assert above == pytest.approx(at, rel=1e-7)
 
 
-@slow_first_call
+@over_the_range
 @given(NUMBERS, WALLS)
 def test_a_flow_backward_loses_as_much_as_forward(number: float, rough: float) -> None:
     forward, backward = (lost(sign * number, rough) for sign in (1.0, -1.0))
     assert forward == -backward
 
 
-@slow_first_call
+@over_the_range
 @given(st.lists(st.tuples(NUMBERS, WALLS), min_size=1, max_size=8))
 def test_an_array_answers_as_each_of_its_floats(pairs: list[tuple[float, float]]) -> None:
     numbers, walls = np.array(pairs).T
@@ -89,7 +90,7 @@ def test_an_array_answers_as_each_of_its_floats(pairs: list[tuple[float, float]]
     assert list(many) == [friction_factor(reynolds=re, relative_roughness=rough) for re, rough in pairs]
 
 
-@slow_first_call
+@over_the_range
 @given(st.lists(st.tuples(NUMBERS, WALLS), min_size=41, max_size=60))
 def test_many_at_once_are_each_of_them_alone_but_for_rounding(pairs: list[tuple[float, float]]) -> None:
     numbers, walls = np.array(pairs).T

@@ -38,7 +38,7 @@ def spread(rig: Rig, seed: int) -> dict[str, float]:
     return {address: float(value[0]) for address, value in changes.items()}
 
 
-@effort(60)
+@effort(35)
 @given(SEEDS)
 def test_mass_and_energy_close_over_the_whole_range(random_rig: Callable[..., Rig], seed: int) -> None:
     rig = dressed(random_rig(seed, 15), np.random.default_rng(seed))
@@ -61,7 +61,7 @@ def test_mass_and_energy_close_over_the_whole_range(random_rig: Callable[..., Ri
         assert np.isnan(end) or abs(arrived - end) <= 1e-8 * size
 
 
-@effort(60)
+@effort(35)
 @given(SEEDS, st.floats(0.0, 15.0))
 def test_higher_water_raises_every_head_and_what_it_gives(
     random_rig: Callable[..., Rig], seed: int, more: float
@@ -85,7 +85,7 @@ def test_higher_water_raises_every_head_and_what_it_gives(
     assert gives(after) >= gives(before) - 1e-7 * max(largest(before), largest(after))
 
 
-@effort(60)
+@effort(35)
 @given(SEEDS)
 def test_a_line_listed_the_other_way_round_carries_as_much_backward(random_rig: Callable[..., Rig], seed: int) -> None:
     rig = random_rig(seed, 20)
@@ -107,7 +107,7 @@ def test_a_line_listed_the_other_way_round_carries_as_much_backward(random_rig: 
         assert abs(sign * after.flow(name)[0] - before.flow(name)[0]) <= 1e-8 * largest(before)
 
 
-@effort(40)
+@effort(25)
 @given(SEEDS, st.integers(2, 4))
 def test_filters_side_by_side_are_lines_side_by_side(random_rig: Callable[..., Rig], seed: int, count: int) -> None:
     rig = random_rig(seed, 10)
@@ -133,7 +133,7 @@ def test_filters_side_by_side_are_lines_side_by_side(random_rig: Callable[..., R
         assert abs(apart.flow(name)[0] - together.flow(name)[0]) <= 1e-8 * size
 
 
-@effort(40)
+@effort(25)
 @given(SEEDS, st.floats(-100.0, 100.0))
 def test_where_all_water_stands_level_nothing_moves(random_rig: Callable[..., Rig], seed: int, level: float) -> None:
     rig = random_rig(seed, 15)
@@ -153,7 +153,7 @@ def test_where_all_water_stands_level_nothing_moves(random_rig: Callable[..., Ri
     assert np.abs(solve(still).flows.flow).max() <= 1e-12
 
 
-@effort(40)
+@effort(25)
 @given(SEEDS)
 def test_a_rig_with_every_line_shut_stands_still(random_rig: Callable[..., Rig], seed: int) -> None:
     rig = random_rig(seed, 15)

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from hydrokit.network import solve
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose, Outlet, PointPart, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
+from tests.properties.effort import effort
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 SEEDS = st.integers(0, 10_000_000)
 L_MIN = 1.0 / 60_000.0
-unhurried = settings(deadline=None, max_examples=60)
+unhurried = effort(40)
 
 
 def assert_same_flows(one: Solution, other: Solution, lines: list[str], share: float = 1e-8) -> None:

@@ -41,7 +41,7 @@ def test_a_value_is_the_same_in_every_unit(address: str, data: st.DataObject) ->
     assert read_number(spec, text).value == pytest.approx(value, rel=1e-15, abs=1e-300), text
 
 
-@effort(20)
+@effort(8)
 @given(st.data())
 def test_the_answer_is_the_same_in_all_units_at_once(data: st.DataObject) -> None:
     values: dict[str, float] = {}

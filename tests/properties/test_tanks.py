@@ -1,19 +1,20 @@
-"""What any filling must do: tanks that are alike may change places, and deeper water never fills them sooner."""
+"""What any filling must do: tanks that are alike may change places, deeper water never fills them sooner, and size is time."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from hydrokit.parts import DiaphragmPump, Filter, FootValve, Hose, Source, Tank
 from hydrokit.rig import Line, Rig
 from hydrokit.studies import fill
+from tests.properties.effort import effort
 
 L_MIN = 1.0 / 60_000.0
-unhurried = settings(deadline=None, max_examples=25)
+unhurried = effort(20)
 
 
 @st.composite
@@ -88,3 +89,18 @@ def test_volumes_close(rig: Rig) -> None:
         for tank in answer.tanks
     )
     assert arrived == pytest.approx(gained + answer.spilled, rel=1e-9)
+
+
+@effort(10)
+@given(twins(), st.floats(-4.0, 4.0))
+def test_tanks_so_many_times_as_wide_take_so_many_times_as_long(rig: Rig, power: float) -> None:
+    """From a millilitre to a thousand cubic metres: levels are the same at times in proportion (common practice, no source)."""
+    times = 10.0**power
+    now = fill(rig)
+    changed = {f"tanks.{name}.volume": times * tank.volume for name, tank in rig.tanks.items()}
+    then = fill(rig, changed=changed)
+    assert then.imbalance < 1e-12
+    if now.full_after is None:
+        assert then.full_after is None
+    else:
+        assert then.full_after == pytest.approx(times * now.full_after, rel=3e-3)
