@@ -143,16 +143,17 @@ def _(part: FootValve, get: Get, conditions: Conditions) -> Loss:
 def _(part: Filter | Lamp, get: Get, conditions: Conditions) -> Loss:
     stated = get("points_temperature")
     sheet = water(DATA_SHEET_TEMPERATURE if stated is None else stated)
-    viscosity, density = float(sheet.viscosity), float(sheet.density)
+    viscosity, density = (float(np.ravel(each)[0]) for each in (sheet.viscosity, sheet.density))
     fit = fit_drop(points=part.points, viscosity=viscosity, density=density)
-    viscous: Any = fit.viscous
+    thinner: Any = viscosity / sheet.viscosity  # what is fitted goes inversely with the liquid of the sheet
+    viscous: Any = fit.viscous * thinner
     shares: Any = 1.0
     if isinstance(part, Filter):
         loading, shares = get("loading"), get("side_by_side")
         if part.end_drop is not None:
             flow, drop = part.end_drop[0]
             added = loading_resistance(fit, end_flow=flow, end_drop=drop, viscosity=viscosity, density=density)
-            viscous = viscous + loading * added
+            viscous = viscous + loading * added * thinner
         elif np.any(loading):
             mistakes = Mistakes()
             mistakes.add(
@@ -160,7 +161,7 @@ def _(part: Filter | Lamp, get: Get, conditions: Conditions) -> Loss:
                 'end_drop = ["10 L/min", "70 kPa"]',
             )  # fmt: skip
             mistakes.settle()
-    square = fit.inertial / STANDARD_GRAVITY / shares**2
+    square = fit.inertial * (density / sheet.density) / STANDARD_GRAVITY / shares**2
     linear = viscous * conditions.viscosity / conditions.weight / shares
     return Loss(square_forward=square, square_backward=square, linear=linear)
 

@@ -80,14 +80,20 @@ def _feeder(state: State, joint: str, seen: set[int]) -> tuple[int, bool] | None
     return number, forward
 
 
+def _calms(state: State, index: int) -> bool:
+    """Return whether an element is a pump with a vessel for water, in every variant."""
+    element = state.plan.elements[index]
+    vessel = state.of(element, "accumulator") if isinstance(element.part, PoweredPump) else None
+    return vessel is not None and bool(np.all(np.asarray(vessel) > 0.0))
+
+
 def _path(state: State, line: int, before: list[int]) -> tuple[int, ...]:
     """Return the elements against the flow from a place in a line to open water or a vessel, the nearest first."""
     found, seen = list[int](), {line}
     run, end = before[::-1], [*state.rig.lines.values()][line].start
     while True:
         for index in run:
-            part = state.plan.elements[index].part
-            if isinstance(part, PoweredPump) and state.of(state.plan.elements[index], "accumulator"):
+            if _calms(state, index):
                 return tuple(found)
             found.append(index)
         feeder = _feeder(state, end, seen) if end in state.plan.layout.joints else None
@@ -149,22 +155,27 @@ def _closers(state: State) -> Iterator[tuple[str, int, int, Any]]:
             yield f"outlets.{drawn.end}", number, len(state.own[number]) - 1, time
 
 
-def _weakest(state: State, stopped: Stopped, line: int, at: int) -> tuple[Array, str] | None:
-    """Return the lowest rating of the parts that feel a surge, Pa, and whose it is; None where none states one."""
-    found: list[tuple[Array, str]] = []
+def _weakest(state: State, stopped: Stopped, line: int, at: int) -> tuple[Array, list[str]] | None:
+    """Return the lowest rating of the parts that feel a surge, Pa, and whose it is in each variant; None where none states one."""
+    ratings: list[Array] = []
+    addresses: list[str] = []
     for index in (state.own[line][at], *stopped.path):
         element = state.plan.elements[index]
         if element.part is not None and "pressure_rating" in specs_of(type(element.part)):
             rating = state.of(element, "pressure_rating")
             if rating is not None:
-                found.append((state.full(rating), element.address))
-    return min(found, key=lambda each: float(each[0].min())) if found else None
+                ratings.append(state.full(rating))
+                addresses.append(element.address)
+    if not ratings:
+        return None
+    lowest = np.argmin(ratings, axis=0)
+    return np.min(ratings, axis=0), [addresses[place] for place in lowest.tolist()]
 
 
 def _word(
-    state: State, place: str, stopped: Stopped, weakest: tuple[Array, str], time: Any, row: int
+    state: State, place: str, stopped: Stopped, weakest: tuple[Array, list[str]], time: Any, row: int
 ) -> tuple[Phrase, Phrase]:
-    limit, part = weakest
+    limit, parts = weakest
     stated = time is not None
     said = {
         "speed": (stopped.velocity[row], Dimension.VELOCITY),
@@ -183,7 +194,7 @@ def _word(
         first = f"{first}, about {{slow}} in the {{time}} it takes"
     else:
         first = f"{first}, less if more slowly"
-    reason = phrase(f"{first}; {state.named(part)} is rated for {{limit}}.", **said)
+    reason = phrase(f"{first}; {state.named(parts[row])} is rated for {{limit}}.", **said)
     if stopped.before[row] + stopped.slow[row] <= limit[row]:
         return reason, phrase("")
     if not stated:

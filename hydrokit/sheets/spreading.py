@@ -31,7 +31,7 @@ _MUCH: Final = 0.1
 _SENTENCES: Final = {
     "flow": "{span} arrives in nine samples out of ten.",
     "time to fill": "Filling takes {span}.",
-    "suction margin": "On the suction side {span} is left of the tightest limit.",
+    "suction margin": "On the suction side the tightest limit has {span} in hand.",
     "energy of a fill": "A fill takes {span} out of the battery.",
 }
 _METHODS: Final = {"latin hypercube": "as a Latin hypercube", "sobol": "from a Sobol sequence"}
@@ -83,11 +83,19 @@ def _overall(answer: Spread, view: View) -> str:
     )
 
 
-def _range(outcome: Outcome, view: View) -> str:
+def _missing(answer: Spread, outcome: Outcome, view: View) -> str:
+    """Return in how many samples a figure is missing; what is missing for want of an end to the filling is told once."""
+    share = _percent(outcome.missing, view)
+    if outcome.dimension is Dimension.TIME:
+        return f"In {share} of the samples some tank is never full."
+    if any(each.dimension is Dimension.TIME and each.missing == outcome.missing for each in answer.outcomes):
+        return ""
+    return f"In {share} of the samples the {outcome.name} is not known."
+
+
+def _range(answer: Spread, outcome: Outcome, view: View) -> str:
     if outcome.low is None or outcome.high is None:
-        missing = _percent(outcome.missing, view)
-        never = "some tank is never full" if outcome.dimension is Dimension.TIME else f"the {outcome.name} is not known"
-        return f"In {missing} of the samples {never}."
+        return _missing(answer, outcome, view)
     dimension = outcome.dimension
     low, high = view.show(outcome.low, dimension), view.show(outcome.high, dimension)
     return _SENTENCES[outcome.name].format(span=low if low == high else f"{low} to {high}")
@@ -203,7 +211,11 @@ def lay_out(answer: Spread, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: how sure that is", "heading")
     page.console.print()
-    sentences = [_overall(answer, view), *(_range(each, view) for each in answer.outcomes), _first(answer, view)]
+    sentences = [
+        _overall(answer, view),
+        *(_range(answer, each, view) for each in answer.outcomes),
+        _first(answer, view),
+    ]
     page.say(" ".join(text for text in sentences if text))
     _lay_outcomes(page, answer, view)
     _lay_limits(page, answer, view)

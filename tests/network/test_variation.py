@@ -97,6 +97,7 @@ RANGES = {
     "lines.intake.pump.speed": (0.7, 1.2),
     "lines.intake.pump.height": (1.0, 3.0),
     "lines.intake.filter.loading": (0.0, 1.2),
+    "lines.intake.filter.points_temperature": (278.0, 303.0),
     "lines.a.elbow-1.bore": (0.008, 0.02),
     "lines.b.non-return-valve-1.cracking_pressure": (0.0, 5e3),
     "lines.c.valve-1.kv": (0.1 / 3600.0, 4.0 / 3600.0),

@@ -9,15 +9,17 @@ import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
+from hydrokit.files import demonstration
+from hydrokit.network import solve
 from hydrokit.parts import Hose, Outlet, Source, Tank, Valve
-from hydrokit.rig import Line, Rig, Site
+from hydrokit.rig import Line, Rig, Site, replaced
+from hydrokit.rules import State, margins
 from hydrokit.rules.surging import hose_wave_speed, stopped_by
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hydrokit.parts import DiaphragmPump
-    from hydrokit.rules import State
 
 RULE, VALVE = "surge when shut", "lines.down.valve"
 RHO, G = 998.2, 9.80665
@@ -172,3 +174,16 @@ def test_it_is_judged_at_the_highest_flow(found: Any) -> None:
     plain = main_to_tap(rubber(), valve=valve(closing_time=0.0))
     told = replace(plain, tolerances={"sources.main.surface": 5.0})
     assert found(told)[RULE, VALVE].value > found(plain)[RULE, VALVE].value + 0.3 * BAR
+
+
+def test_ratings_and_vessels_that_differ_from_one_variant_to_the_next_are_judged_each_by_itself() -> None:
+    rig, rating, vessel = demonstration(), "lines.to-tap.tap-valve.pressure_rating", "lines.to-tap.tap-pump.accumulator"
+    ratings, vessels = np.array([4e5, 10e5, 12e5]), np.array([1e-3, 2e-3, 1e-3])
+    together = margins(State(solve(rig, "tap", {rating: ratings, vessel: vessels})))[
+        "surge when shut", "lines.to-tap.tap-valve"
+    ]
+    for row in range(3):
+        own = replaced(rig, {rating: float(ratings[row]), vessel: float(vessels[row])})
+        alone = margins(State(solve(own, "tap")))["surge when shut", "lines.to-tap.tap-valve"]
+        assert together[row] == pytest.approx(float(alone[0]), rel=1e-9)
+    assert together[0] < together[1]

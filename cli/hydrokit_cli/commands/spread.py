@@ -22,7 +22,7 @@ _CHANCE: Final = Quantity(Spec(Dimension.FRACTION, "chance of failing", low=0.0,
 
 
 @click.command(
-    "spread", epilog="\b\nExample:\n  hydrokit spread rig.toml --vary 'lines.intake.suction-hose.length=6 ± 0.3 m'"
+    "spread", epilog="\b\nExample:\n  hydrokit spread rig.toml --vary 'lines.filling.hose-1.length=6 ± 0.3 m'"
 )
 @asks_rig
 @click.option(
