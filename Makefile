@@ -33,6 +33,7 @@ format: .venv/installed-dev
 
 readme: .venv/installed-dev
 	$(BIN)/python tests/project/readme.py
+	$(BIN)/python tests/project/picture.py
 
 proof: .venv/installed-dev
 	$(BIN)/python tests/published/proof.py

@@ -11,6 +11,7 @@ from hydrokit.studies import spread
 from hydrokit.studies.uncertain import METHODS, SHAPES
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity, Word
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.question import asks_rig, uncertain_of
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ _CHANCE: Final = Quantity(Spec(Dimension.FRACTION, "chance of failing", low=0.0,
     "spread", epilog="\b\nExample:\n  hydrokit spread rig.toml --vary 'lines.filling.hose-1.length=6 ± 0.3 m'"
 )
 @asks_rig
+@takes_plot
 @click.option(
     "--vary",
     "texts",

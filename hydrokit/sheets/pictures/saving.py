@@ -23,6 +23,7 @@ __all__ = ["ENDINGS", "bytes_of", "check_destination", "require_plots", "save_fi
 ENDINGS: Final = (".png", ".svg", ".pdf")
 _DOTS_PER_INCH: Final = 200
 _ID: Final = re.compile(r' id="([^"]*)"')
+_MARGIN: Final = re.compile(r"\s*\n\s*")
 _USED: Final = re.compile(r'(url\(#|href="#)([^)"]+)')
 
 
@@ -79,7 +80,7 @@ def _tidy(svg: str, prefix: str) -> str:
     used = dict.fromkeys(name for _, name in _USED.findall(svg))
     numbered = {name: f"{prefix}{number}" for number, name in enumerate(used, start=1)}
     kept = _ID.sub(lambda match: f' id="{numbered[match[1]]}"' if match[1] in numbered else "", svg)
-    return _USED.sub(lambda match: match[1] + numbered[match[2]], kept)
+    return _MARGIN.sub("\n", _USED.sub(lambda match: match[1] + numbered[match[2]], kept))
 
 
 def svg_of(figure: Figure, prefix: str = "p") -> str:

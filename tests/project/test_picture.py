@@ -1,0 +1,28 @@
+"""The picture in README.md is what the commands draw now."""
+
+from __future__ import annotations
+
+import re
+import runpy
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+NUMBER = re.compile(r"(?<![\w#.])-?\d+(?:\.\d+)?(?![\w.])")
+
+
+def test_the_picture_in_the_readme_is_drawn_anew(root: Path, tmp_path: Path) -> None:
+    module = runpy.run_path(str(root / "tests" / "project" / "picture.py"))
+    module["draw"](tmp_path / "now.svg")
+    kept, now = (path.read_text(encoding="utf-8") for path in (module["PICTURE"], tmp_path / "now.svg"))
+    assert NUMBER.sub("0", kept) == NUMBER.sub("0", now), "run: make readme"
+    numbers = [[float(each) for each in NUMBER.findall(text)] for text in (kept, now)]
+    assert numbers[0] == pytest.approx(numbers[1], abs=0.01)  # points of 1/72 inch: no eye can tell
+    assert module["PICTURE"].stat().st_size < 60_000
+
+
+def test_the_readme_shows_the_picture(root: Path) -> None:
+    assert "](notebooks/pump-against-its-rig.svg)" in (root / "README.md").read_text(encoding="utf-8")
