@@ -24,12 +24,16 @@ __all__ = ["lay_out"]
 _MOST_VALUES: Final = 12
 """A value that is varied in more steps than these has no table of its own; JSON tells them."""
 _COLUMNS: Final = 3
-"""Most varied values that have a column each; more of them are told in words."""
+"""Most varied values that have a column each; more of them share one."""
 
 
 def _tried(settings: Sequence[Setting], view: View) -> str:
     """Return a variant in words: bore of delivery-hose (intake) 12.5 mm, height of lift-pump (intake) 1 m."""
-    return ", ".join(f"{said(each.place)} {view.show(each.value, each.dimension, digits=6)}" for each in settings)
+    return ", ".join(f"{said(each.place)} {view.show(each.value, each.dimension, digits=4)}" for each in settings)
+
+
+def _values(settings: Sequence[Setting], view: View) -> str:
+    return ", ".join(view.show(each.value, each.dimension, digits=4) for each in settings)
 
 
 def _overall(answer: Sweep) -> str:
@@ -42,7 +46,8 @@ def _overall(answer: Sweep) -> str:
         first = f"Of {count:,} variants {kept:,} keep every limit that could be judged"
     else:
         first = f"Not one of {count:,} variants keeps every limit"
-    more = f", {answer.close:,} of them with little in hand" if answer.close else ""
+    some = "all" if answer.close == kept else f"{answer.close:,}"
+    more = f", {some} of them with little in hand" if answer.close else ""
     unsolved = f" {answer.unsolved:,} have no answer: they do not settle." if answer.unsolved else ""
     return f"{first}{more}.{unsolved}"
 
@@ -53,8 +58,8 @@ def _best(answer: Sweep, view: View) -> str:
     word = "Best" if best.verdict is not Verdict.FAILS else "The least bad"
     told = f"{word}: {_tried(best.settings, view)}; {flow} then arrives."
     if best.limit and best.margin is not None:
-        state = {Verdict.FAILS: "It fails by", Verdict.CLOSE: "It is close to"}.get(best.verdict or Verdict.HOLDS)
-        return f"{told} {state or 'The least in hand is'} {said(best.limit)}."
+        words = {Verdict.FAILS: "What fails most is", Verdict.CLOSE: "Close to its limit is"}
+        return f"{told} {words.get(best.verdict or Verdict.HOLDS, 'The least in hand is')} {said(best.limit)}."
     return told
 
 
@@ -67,12 +72,14 @@ def _lay_variants(page: Page, rows: Sequence[SweptVariant], view: View) -> None:
     settings = rows[0].settings
     together = len(settings) > _COLUMNS
     if together:
-        tried = [("values", [_tried(row.settings, view) for row in rows])]
+        named = ", ".join(said(each.place) for each in settings)
+        page.say(f"Values in this order: {named}.")
+        tried = [("values", [_values(row.settings, view) for row in rows])]
     else:
         tried = [
             (
                 said(each.place).replace(" of ", "\nof ", 1).replace(" (", "\n("),
-                [view.show(row.settings[place].value, each.dimension, digits=6) for row in rows],
+                [view.show(row.settings[place].value, each.dimension, digits=4) for row in rows],
             )
             for place, each in enumerate(settings)
         ]
@@ -96,7 +103,7 @@ def _lay_values(page: Page, answer: Sweep, view: View) -> None:
         page.heading(f"By {said(place)}")
         dimension = counted[0].setting.dimension
         columns = [
-            ("value", [view.show(each.setting.value, dimension, digits=6) for each in counted]),
+            ("value", [view.show(each.setting.value, dimension, digits=4) for each in counted]),
             ("variants", [f"{each.variants}" for each in counted]),
             ("keep every limit", [f"{each.kept}" for each in counted]),
             column("most flow\nof these,", [each.most_flow for each in counted], Dimension.FLOW, view.system),
