@@ -43,6 +43,8 @@ if TYPE_CHECKING:
     )
     from hydrokit.rig import Line, Mode, Reading, Rig, Site, Targets, replaced
     from hydrokit.sheets import plot, render
+    from hydrokit.sheets.pages import report
+    from hydrokit.sheets.schematic import rig_drawing
     from hydrokit.studies import (
         Bore,
         Check,
@@ -157,6 +159,8 @@ __all__ = [
     "read_rig",
     "render",
     "replaced",
+    "report",
+    "rig_drawing",
     "save_rig",
     "show",
     "si",
@@ -178,6 +182,8 @@ _NAMES_OF: Final = {
     " Hose HoseTail Joint Lamp Load NonReturnValve Outlet Source Strainer Tank Tee Valve Vehicle read_part",
     "rig": "Line Mode Reading Rig Site Targets replaced",
     "sheets": "plot render",
+    "sheets.pages": "report",
+    "sheets.schematic": "rig_drawing",
     "studies": "Bore Check Comparison Diagnosis Draw Envelope Fill Hosing Lift Limit Match Spread Sweep Wear bore"
     " check compare diagnose draw envelope expected_readings fill hose lift limit match spread sweep wear",
     "terms": "explain",

@@ -23,6 +23,7 @@ GROUPS: Final = {
         "wear": "Say how a rig does as its filters load up, which goes first and when.",
         "envelope": "Say whether a rig holds in every condition it meets, and which corner fails first.",
         "spread": "Say how sure the figures of a rig are, how likely limits fail, and what to measure first.",
+        "report": "Write all about a rig into one HTML file, for the workshop wall.",
     },
     "What to choose?": {
         "bore": "Choose hose bore: the smallest standard size that delivers enough and breaks no rule.",

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from hydrokit.units import Measured
 
 __all__ = [
+    "BUILT_IN",
     "Question",
     "asks_rig",
     "naming_file",
@@ -41,7 +42,7 @@ __all__ = [
 ]
 
 _Read = TypeVar("_Read")
-_BUILT_IN: Final = "Built-in demonstration rig, all data invented; name a file to ask about yours."
+BUILT_IN: Final = "Built-in demonstration rig, all data invented; name a file to ask about yours."
 
 shows_json = click.option("--json", "as_json", is_flag=True, help="Print JSON: SI, the unit beside each value.")
 shows_brief = click.option("--brief", is_flag=True, help="Print the answer's sentences alone; JSON is always whole.")
@@ -76,13 +77,13 @@ def print_answer(
     draw_if_asked(answer, system)
     if as_json:
         if built_in:
-            note(_BUILT_IN)
+            note(BUILT_IN)
         emit_json(answer.to_json())
     else:
         from hydrokit.sheets import render
 
         width, colour = screen(sys.stdout)
-        first = f"{fill(_BUILT_IN, width)}\n\n" if built_in else ""
+        first = f"{fill(BUILT_IN, width)}\n\n" if built_in else ""
         emit(first + render(answer, system=system, width=width, colour=colour, also=also, brief=brief))
     return exits.FAILS if answer.verdict is Verdict.FAILS else exits.HOLDS
 

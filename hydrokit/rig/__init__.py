@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hydrokit.rig.addresses import owners, replaced, spec_at, value_at, values_of
+from hydrokit.rig.addresses import in_force, owners, replaced, spec_at, value_at, values_of
 from hydrokit.rig.bench import GAUGES, Gauge, Reading
 from hydrokit.rig.model import AS_DRAWN, SINGLES, Line, Mode, Rig, Site
 from hydrokit.rig.soundness import ASIDE
@@ -24,6 +24,7 @@ __all__ = [
     "Site",
     "Targets",
     "Tier",
+    "in_force",
     "owners",
     "replaced",
     "spec_at",

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from hydrokit.rig.model import Rig
 
-__all__ = ["owners", "replaced", "spec_at", "value_at", "values_of"]
+__all__ = ["in_force", "owners", "replaced", "spec_at", "value_at", "values_of"]
 
 
 def owners(rig: Rig) -> Iterator[tuple[str, Any]]:
@@ -144,3 +144,14 @@ def replaced(rig: Rig, values: Mapping[str, float]) -> Rig:
     }
     singles = {name: made.get(name, getattr(rig, name)) for name in SINGLES}
     return replace(rig, lines=lines, **groups, **singles)
+
+
+def in_force(rig: Rig, mode: str | None = None, changed: Mapping[str, float] | None = None) -> Rig:
+    """Return a rig with the values that hold in a mode, and in front of them what is changed, put in.
+
+    Raises
+    ------
+    InputError
+        If a mode or an address is unknown, or a value is not possible.
+    """
+    return replaced(rig, {**rig.mode(mode)[1].values, **(changed or {})})

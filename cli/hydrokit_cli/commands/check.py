@@ -8,6 +8,7 @@ import click
 
 from hydrokit.studies import check
 from hydrokit_cli.plotting import is_plotted, takes_plot
+from hydrokit_cli.printing import note
 from hydrokit_cli.question import asks_rig
 
 if TYPE_CHECKING:
@@ -25,14 +26,24 @@ __all__ = ["command"]
 @click.option("--all", "every", is_flag=True, help="List every limit that holds, not only the tightest of each rule.")
 @click.option("--walk", is_flag=True, help="Add head, pressure and velocity at every stop along the lines.")
 @click.option(
+    "--drawing", type=click.Path(), metavar="FILE", help="Draw the rig as well, heights to scale: an SVG file."
+)
+@click.option(
     "--verify", is_flag=True, help="Solve it a second time by another method and tell the largest difference."
 )
-def command(question: Question, *, every: bool, walk: bool, verify: bool) -> int:
+def command(question: Question, *, every: bool, walk: bool, drawing: str | None, verify: bool) -> int:
     """Say whether a rig works as drawn, what limits it, what to change first.
 
     Without FILE, of the built-in demonstration rig. Exit code 1 if a limit fails.
     """
-    also = ["findings"] * every + ["walk"] * walk
-    return question.answer(
-        check(question.rig, question.mode, changed=question.settings, curves=is_plotted(), verify=verify), also
-    )
+    if drawing is not None:
+        from hydrokit.sheets.schematic import check_destination, save_drawing
+
+        check_destination(drawing)
+    rig, changed = question.rig, question.settings
+    answer = check(rig, question.mode, changed=changed, curves=is_plotted(), verify=verify)
+    code = question.answer(answer, ["findings"] * every + ["walk"] * walk)
+    if drawing is not None:
+        save_drawing(rig, answer, drawing, changed=changed, system=question.system)
+        note(f"{drawing} is written.")
+    return code

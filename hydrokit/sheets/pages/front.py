@@ -81,6 +81,8 @@ class _Report:
         add(head, "style").text = STYLE
         main = add(add(self.root, "body"), "main")
         add(main, "h1", self.title)
+        if self.material.rig.note:
+            add(main, "p", self.material.rig.note.strip(), class_="note")
         return main
 
     def columns(self) -> None:

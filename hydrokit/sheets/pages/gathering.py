@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from hydrokit.errors import InputError, SolverError
-from hydrokit.rig import replaced
+from hydrokit.rig import in_force
 from hydrokit.studies import check, draw, fill, lift, wear
 
 if TYPE_CHECKING:
@@ -89,5 +89,4 @@ def gathered(
     tell(0.8)
     found["wear"] = asked(wear, lambda answer: bool(answer.filters))
     tell(1.0)
-    in_force = replaced(rig, {**rig.mode(mode)[1].values, **held})
-    return Gathered(rig=in_force, changed=held, check=checked, unanswered=unanswered, **found)
+    return Gathered(rig=in_force(rig, mode, held), changed=held, check=checked, unanswered=unanswered, **found)

@@ -121,8 +121,6 @@ def lay_data(page: Page, rig: Rig, changed: Mapping[str, float], view: View) -> 
     rows += [[f"mode {name}", _mode(rig, name, view)] for name in rig.modes]
     page.heading("Site, ends, lines and modes, with what is stated of each")
     page.table(["", "stated (where from)"], rows)
-    if rig.note:
-        page.say(rig.note.strip())
 
 
 def _mass(hose: Hose) -> tuple[float | None, bool]:

@@ -7,6 +7,6 @@ used; ``front`` puts it all together.
 
 from __future__ import annotations
 
-from hydrokit.sheets.schematic.front import rig_drawing
+from hydrokit.sheets.schematic.front import check_destination, rig_drawing, save_drawing
 
-__all__ = ["rig_drawing"]
+__all__ = ["check_destination", "rig_drawing", "save_drawing"]

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from xml.etree.ElementTree import Element, SubElement, tostring
 
-from hydrokit.bounds import Dimension
+from hydrokit.bounds import Dimension, Mistakes
+from hydrokit.files import save_text
+from hydrokit.files.saving import target_of
+from hydrokit.rig import in_force
 from hydrokit.sheets.schematic.items import Scene
 from hydrokit.sheets.schematic.labels import LINE, folded
 from hydrokit.sheets.schematic.layout import Heights, draw_row
@@ -15,11 +19,15 @@ from hydrokit.sheets.schematic.trails import trails_of
 from hydrokit.sheets.view import View
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from hydrokit.rig import Rig
     from hydrokit.studies import Check
 
-__all__ = ["drawing_tree", "rig_drawing"]
+__all__ = ["check_destination", "drawing_tree", "rig_drawing", "save_drawing"]
 
+_DECLARATION: Final = '<?xml version="1.0" encoding="utf-8"?>\n'
+_ENDING: Final = ".svg"
 _EDGE: Final = 12.0
 _BETWEEN_ROWS: Final = 26.0
 _TITLE_SIZE: Final = 15.0
@@ -63,20 +71,31 @@ def _key(answer: Check, view: View, *, again: bool) -> list[str]:
     return folded(told, WIDTH - 2.0 * _EDGE, 8)
 
 
-def rig_drawing(rig: Rig, answer: Check, *, system: str = "metric") -> str:
+def rig_drawing(rig: Rig, answer: Check, *, changed: Mapping[str, float] | None = None, system: str = "metric") -> str:
     """Return a drawing of a rig from source to tap as one SVG, in black and white.
 
-    Heights are to scale. Beside each part stand its name and the pressure behind it, beside each line its flow; what holds
+    Heights are to scale. Beside each part stand its name and the pressure after it, beside each line its flow; what holds
     the flow back most and what fails is framed and says so.
 
     Parameters
     ----------
     rig : Rig
-        With the values that the check was made for: :func:`hydrokit.rig.replaced` puts in those that were changed.
     answer : Check
         Of that rig.
+    changed : mapping of address to float, optional
+        As it was given to :func:`hydrokit.check`, SI.
     system : {"metric", "US", "imperial"}
         Units to show.
+
+    Returns
+    -------
+    str
+        From ``<svg`` to ``</svg>``.
+
+    Raises
+    ------
+    InputError
+        If the answer is of a mode that the rig has not, an address is unknown, or there is no such system of units.
 
     Examples
     --------
@@ -87,7 +106,46 @@ def rig_drawing(rig: Rig, answer: Check, *, system: str = "metric") -> str:
     >>> drawing[:4], "holds back most:" in drawing
     ('<svg', True)
     """
-    return tostring(drawing_tree(rig, answer, system), encoding="unicode")
+    tree = drawing_tree(in_force(rig, answer.mode, changed), answer, system)
+    return tostring(tree, encoding="unicode")
+
+
+def check_destination(path: str | Path) -> None:
+    """Refuse a file that no drawing could be written to, before anything is worked out.
+
+    Raises
+    ------
+    InputError
+        If its name does not end in ``.svg``.
+    OutputError
+        If it is a folder, or stands in one that is not there.
+    """
+    mistakes, name = Mistakes(), Path(path).name
+    if Path(path).suffix.lower() != _ENDING:
+        mistakes.add("drawing", repr(str(path)), f"a file name that ends in {_ENDING}", f"{Path(name).stem}{_ENDING}")
+    mistakes.settle()
+    target_of(path, force=True)
+
+
+def save_drawing(
+    rig: Rig,
+    answer: Check,
+    path: str | Path,
+    *,
+    changed: Mapping[str, float] | None = None,
+    system: str = "metric",
+) -> None:
+    """Write the drawing of a rig to an SVG file; what stood there before is replaced. See :func:`rig_drawing`.
+
+    Raises
+    ------
+    InputError
+        If its name does not end in ``.svg``; else as :func:`rig_drawing`.
+    OutputError
+        If it cannot be written; then whatever stood there stays.
+    """
+    check_destination(path)
+    save_text(f"{_DECLARATION}{rig_drawing(rig, answer, changed=changed, system=system)}\n", path, force=True)
 
 
 def drawing_tree(rig: Rig, answer: Check, system: str, *, titled: bool = True) -> Element:
