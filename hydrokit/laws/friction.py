@@ -37,11 +37,13 @@ __all__ = [
     "LAMINAR_END",
     "REST_REYNOLDS",
     "TURBULENT_START",
+    "bridged_group",
     "fixed_group",
     "friction_factor",
     "friction_group",
     "head_loss",
     "reynolds",
+    "turbulent_group",
     "velocity",
 ]
 
@@ -100,12 +102,25 @@ def friction_group(reynolds: Array, relative_roughness: Array) -> tuple[Array, A
     """
     turbulent_re = np.maximum(reynolds, LAMINAR_END)
     turbulent_factor = _one_by_one if reynolds.size <= _FEW else _all_at_once
-    factor = turbulent_factor(turbulent_re, relative_roughness)
-    turbulent = factor * turbulent_re * turbulent_re
-    inner = _COLEBROOK_SLOPE * np.exp(_HALF_LOG / np.sqrt(factor))  # over the logarithm's argument at its solution
-    turbulent_slope = 2.0 * turbulent / (turbulent_re + inner)
-
+    turbulent, turbulent_slope = turbulent_group(
+        turbulent_re, relative_roughness, turbulent_factor(turbulent_re, relative_roughness)
+    )
     part = np.minimum(np.maximum((reynolds - LAMINAR_END) / (TURBULENT_START - LAMINAR_END), 0.0), 1.0)
+    return bridged_group(reynolds, part, turbulent, turbulent_slope)
+
+
+def turbulent_group(reynolds: Any, relative_roughness: Any, factor: Any) -> tuple[Any, Any]:
+    r"""Return :math:`f Re^2` and its slope where Colebrook's factor holds.
+
+    Plain arithmetic on floats or arrays, so that it can be compiled as it stands, like the next function.
+    """
+    turbulent = factor * reynolds * reynolds
+    argument = relative_roughness * (1.0 / 3.7) + 2.51 / (reynolds * np.sqrt(factor))
+    return turbulent, 2.0 * turbulent / (reynolds + _COLEBROOK_SLOPE / argument)
+
+
+def bridged_group(reynolds: Any, part: Any, turbulent: Any, turbulent_slope: Any) -> tuple[Any, Any]:
+    r"""Return :math:`f Re^2` and its slope a part (0 to 1) of the way from laminar to turbulent flow."""
     share = part * part * (3.0 - 2.0 * part)
     share_slope = 6.0 / (TURBULENT_START - LAMINAR_END) * part * (1.0 - part)
     laminar = 64.0 * reynolds

@@ -91,6 +91,7 @@ def build_plan(
         elements += found
         line_of += [number] * len(found)
     gathered = _Gathered(rig, values, conditions, elements, line_of, frozenset(chosen.off), chosen)
+    hoses = _hoses(gathered)
     ends = {line: fixed_ends(rig, line, values, conditions, levels_apart=levels_apart) for line in rig.lines}
     layout = _layout(rig)
     _check_reach(rig, layout, gathered)
@@ -104,7 +105,8 @@ def build_plan(
         values=values,
         conditions=conditions,
         layout=layout,
-        hoses=_hoses(gathered),
+        hoses=hoses,
+        rubbing=_together(hoses),
         pumps=pumps,
         losses=_line_losses(element_losses, lines, len(layout.lines)),
         ends=_ends(gathered, layout, ends, pumps),
@@ -179,6 +181,30 @@ def _hoses(gathered: _Gathered) -> Hoses:
         relative_roughness=columns(rough),
         head_per_group=columns(per_group),
         fixed_factor=columns(fixed) if stated else np.empty((1, 0)),
+    )
+
+
+def _together(hoses: Hoses) -> Hoses:
+    """Return hoses with those of a line put together that have bore and wall in common, in every variant."""
+    stated = hoses.fixed_factor if hoses.fixed_factor.size else None
+    kinds: dict[Any, list[int]] = {}
+    for place, line in enumerate(hoses.line.tolist()):
+        alike = [hoses.reynolds_per_flow[:, place], hoses.relative_roughness[:, place]]
+        alike += [] if stated is None else [stated[:, place]]
+        kinds.setdefault((line, *(column.tobytes() for column in alike)), []).append(place)
+    if len(kinds) == len(hoses.line):
+        return hoses
+    first = [places[0] for places in kinds.values()]
+    begins, lines = _runs(hoses.line[first].tolist())
+    return Hoses(
+        line=hoses.line[first],
+        begins=begins,
+        lines=lines,
+        element=hoses.element[first],
+        reynolds_per_flow=np.ascontiguousarray(hoses.reynolds_per_flow[:, first]),
+        relative_roughness=np.ascontiguousarray(hoses.relative_roughness[:, first]),
+        head_per_group=np.stack([hoses.head_per_group[:, places].sum(axis=1) for places in kinds.values()], axis=1),
+        fixed_factor=hoses.fixed_factor if stated is None else np.ascontiguousarray(stated[:, first]),
     )
 
 

@@ -26,18 +26,18 @@ import numpy.typing as npt
 
 from hydrokit.laws.electricity import loaded_speed_ratio
 from hydrokit.laws.pump_curve import gain
+from hydrokit.network.tolerances import LEAST_ROOT
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array, Mistakes
     from hydrokit.laws.pump_curve import CurveTable
     from hydrokit.network.plan import Pumps
+    from hydrokit.network.values import Rows
 
 __all__ = ["Drive", "Point", "driven_gains", "flow_limits", "flows_at", "sheet_points", "wired"]
 
 Index = npt.NDArray[np.intp]
 
-_LEAST_ROOT: Final = 1e-9
-"""Share of the supply's voltage below which the root of a discriminant is rounding: the pump hardly turns."""
 _RISE: Final = 1e-7
 """Share of the greatest gain by which a curve may rise from rounding alone."""
 _GRID: Final = 33
@@ -85,7 +85,7 @@ class Drive:
     knots: Array
     known: npt.NDArray[np.bool_]
 
-    def take(self, rows: Index) -> Drive:
+    def take(self, rows: Rows) -> Drive:
         """Return the motors in some of the variants."""
         names = ("open_voltage", "supply", "inner", "loop", "winding", "rated", "currents", "knots")
         some: dict[str, Any] = {name: value[rows] for name in names if len(value := getattr(self, name)) > 1}
@@ -209,7 +209,7 @@ def _displacement(drive: Drive, flow: Array) -> Point:
     spare = drive.supply - base * drive.loop + rise * drive.winding * flow
     bend = rise * drive.loop
     root = np.sqrt(np.maximum(spare**2 - 4.0 * bend * back * flow, 0.0))
-    root = np.maximum(root, _LEAST_ROOT * drive.supply)
+    root = np.maximum(root, LEAST_ROOT * drive.supply)
     turns = spare > 0.0
     sheet = 2.0 * back * flow / np.where(turns, spare + root, 1.0)
     if not turns.all():  # at no flow the motor stalls at some pressure; it turns from there on
@@ -227,7 +227,7 @@ def _rotodynamic(drive: Drive, flow: Array) -> Point:
     linear = rise * drive.loop * flow + drive.rated - base * drive.winding
     supply = drive.supply + rise * drive.winding * flow
     root = np.sqrt(np.maximum(linear**2 + 4.0 * base * drive.loop * supply, 0.0))
-    root = np.maximum(root, _LEAST_ROOT * drive.supply)
+    root = np.maximum(root, LEAST_ROOT * drive.supply)
     speed = 2.0 * supply / (linear + root)
     speed_slope = -rise * (drive.loop * speed - drive.winding) / root
     sheet = flow / speed

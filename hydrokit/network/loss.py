@@ -6,21 +6,19 @@ the network a convex problem with one answer.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from hydrokit.laws.friction import fixed_group, friction_group
 from hydrokit.network.slip import tight_gains, worn_gains
+from hydrokit.network.tolerances import FLATTEST
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network.plan import Hoses, Losses, Plan, Pumps
 
 __all__ = ["hose_losses", "line_loss", "pump_gains", "square_losses", "starting_flow"]
-
-_FLATTEST: Final = 1e-9
-"""Smallest slope used, in s/m²: a bore of metres has more. Keeps a line without resistance from dividing by zero."""
 
 
 def hose_losses(hoses: Hoses, flow: Array) -> tuple[Array, Array]:
@@ -80,7 +78,7 @@ def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
     """
     head, slope = square_losses(plan.losses, flow)
     head = head + plan.losses.cracking
-    hoses = plan.hoses
+    hoses = plan.rubbing
     if hoses.line.size:
         carried = flow[:, hoses.line]
         friction, steepness = hose_losses(hoses, np.abs(carried))
@@ -90,7 +88,7 @@ def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
         rise, fall = pump_gains(plan.pumps, flow[:, plan.pumps.line])
         _add(head, plan.pumps, -rise)
         _add(slope, plan.pumps, -fall)
-    return head, np.maximum(slope, _FLATTEST)
+    return head, np.maximum(slope, FLATTEST)
 
 
 def starting_flow(plan: Plan) -> Array:

@@ -22,9 +22,26 @@ import numpy as np
 import numpy.typing as npt
 
 from hydrokit.errors import SolverError
+from hydrokit.network.acceleration import accelerated, compiled
+from hydrokit.network.flows import Flows
 from hydrokit.network.laplacian import laplacian
 from hydrokit.network.loss import line_loss, starting_flow
 from hydrokit.network.start import route
+from hydrokit.network.tolerances import (
+    ACCEPTED,
+    CUTS,
+    DRIFT,
+    EPS,
+    HELD,
+    LETTING_GO,
+    NO_FLOW,
+    NOISE,
+    ROUNDING,
+    ROUNDS,
+    SMALLEST_HEAD,
+    STANDSTILL,
+    WANTED,
+)
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -33,52 +50,12 @@ if TYPE_CHECKING:
 
 __all__ = ["Flows", "solve_flows"]
 
-WANTED: Final = 1e-11
-"""Relative residual at which a variant is finished."""
-ACCEPTED: Final = 1e-9
-"""Relative residual that is accepted where rounding allows no better."""
 _TOGETHER: Final = 1024
 """Variants solved together; more than that leave the cache of a processor core."""
 _STEPS: Final = 300
-_CUTS: Final = 40
-_ROUNDS: Final = 12
-_LETTING_GO: Final = 3
-"""How often a line may be let go before the rest has settled; then only once it has, so that the search must end."""
-_HELD: Final = 1e-12
-_DRIFT: Final = 1e-8
-"""Share of the largest flow by which a line may still change; tells more than energy does in a short wide line."""
-_ROUNDING: Final = 1e-13
-"""Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
-_EPS: Final = 1e-15
-"""Share of the heads in play that is lost in their rounding; through an easy line it is a flow that means nothing."""
-_NOISE: Final = 1e-13
-"""Share of the heads in play below which a climb is rounding, not a climb."""
-_SMALLEST_HEAD: Final = 1e-3
-"""Head, in m, that residuals of energy are measured against where nothing larger is at work."""
-_STANDSTILL: Final = 1e-10
-"""Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
-
-_NO_FLOW: Final = 1e-20
-"""Flow, in m³/s, that is rounding whatever else flows; in an answer it is 0."""
 
 Sides = npt.NDArray[np.int8]
 Mask = npt.NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True)
-class Flows:
-    """The answer of the solver, row by row a variant.
-
-    ``flow`` (n, L) in m³/s; ``head`` (n, J) in m; ``held`` (n, L) True where a line stands at a bound;
-    ``mass_residual`` and ``energy_residual`` (n,) relative; ``steps`` (n,) Newton steps taken.
-    """
-
-    flow: Array
-    head: Array
-    held: Mask
-    mass_residual: Array
-    energy_residual: Array
-    steps: npt.NDArray[np.intp]
 
 
 @dataclass(slots=True)
@@ -113,7 +90,7 @@ class _Search:
         self.movable = self.low != self.high
         self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
         self.span = _spans(plan)
-        self.least_flow = np.abs(ends.demand).max(axis=1, initial=_STANDSTILL)
+        self.least_flow = _least_flow(plan)
 
     def clipped(self, flow: Array) -> Array:
         inside: Array = np.minimum(np.maximum(flow, self.low), self.high)
@@ -136,7 +113,7 @@ class _Search:
             carried = np.where(free, carried, self.bound(side))
             strongest = (conductance * self.drifts).max(axis=1, keepdims=True)
             strongest[strongest == 0.0] = 1.0
-            matrix = np.where(free, conductance, _HELD * strongest)
+            matrix = np.where(free, conductance, HELD * strongest)
         else:
             matrix = conductance
         excess = self.joints.inflow(carried) - self.plan.ends.demand
@@ -151,7 +128,7 @@ class _Search:
         """Return a target that keeps to the bounds but for rounding, holding lines that would pass them."""
         side = state.side
         flow, head = self.target(state, side)
-        for _ in range(_ROUNDS if self.bounded else 0):
+        for _ in range(ROUNDS if self.bounded else 0):
             low, high = self.passed(state, flow, side)
             if not (low.any() or high.any()):
                 break
@@ -179,7 +156,7 @@ class _Search:
         error = np.abs(state.error)
         flow = np.maximum(self.largest(state.flow), (error * ease).max(axis=1))
         head = np.maximum(self.size(state), error.max(axis=1))
-        slack: Array = np.maximum(_ROUNDING * flow, _EPS * head * ease.max(axis=1))[:, None]
+        slack: Array = np.maximum(ROUNDING * flow, EPS * head * ease.max(axis=1))[:, None]
         return slack
 
     def pull(self, state: _State) -> Array:
@@ -189,9 +166,9 @@ class _Search:
 
     def rested(self, flow: Array) -> Array:
         """Return flows of which those that rounding alone keeps from a bound, or from rest, are there exactly."""
-        slack = np.maximum(_ROUNDING * np.abs(flow).max(axis=1, keepdims=True), _NO_FLOW)
+        slack = np.maximum(ROUNDING * np.abs(flow).max(axis=1, keepdims=True), NO_FLOW)
         at_low, at_high = np.abs(flow - self.low) <= slack, np.abs(flow - self.high) <= slack
-        kept = np.where(np.abs(flow) <= _NO_FLOW, 0.0, flow)
+        kept = np.where(np.abs(flow) <= NO_FLOW, 0.0, flow)
         return np.where(at_low, self.low, np.where(at_high, self.high, kept))
 
     def unbalance(self, flow: Array) -> Array:
@@ -209,7 +186,7 @@ class _Search:
             return over
         left = np.abs(self.joints.inflow(state.flow) - self.plan.ends.demand).sum(axis=1)
         spill = np.minimum(left, ACCEPTED * self.largest(state.flow))
-        noise = ((_NOISE * np.abs(way).sum(axis=1) + spill) * self.size(state))[:, None]
+        noise = ((NOISE * np.abs(way).sum(axis=1) + spill) * self.size(state))[:, None]
         return np.asarray(over & (ahead > noise))
 
     def largest(self, flow: Array) -> Array:
@@ -219,15 +196,22 @@ class _Search:
 
 
 def _spans(plan: Plan) -> Array:
-    fixed = np.concatenate(np.broadcast_arrays(plan.ends.fixed_start, plan.ends.fixed_end), axis=1)
-    high = np.where(np.isnan(fixed), -np.inf, fixed).max(axis=1)
-    low = np.where(np.isnan(fixed), np.inf, fixed).min(axis=1)
-    span: Array = np.maximum(high - low, _SMALLEST_HEAD)
+    """Return the height difference at work, shape (n,) or (1,), m; at least what residuals are measured against."""
+    ends = [np.ascontiguousarray(heads.T) for heads in (plan.ends.fixed_start, plan.ends.fixed_end)]
+    high = np.fmax(*(np.fmax.reduce(heads) for heads in ends))
+    low = np.fmin(*(np.fmin.reduce(heads) for heads in ends))
+    span: Array = np.fmax(high - low, SMALLEST_HEAD)
     return span
 
 
+def _least_flow(plan: Plan) -> Array:
+    """Return the flow that residuals of mass are measured against at least, shape (n,) or (1,), m³/s."""
+    flow: Array = np.abs(plan.ends.demand).max(axis=1, initial=STANDSTILL)
+    return flow
+
+
 def _started(search: _Search) -> _State:
-    """Return flows that balance and keep to their bounds."""
+    """Return flows near a plain guess that balance and keep to their bounds."""
     plan, joints = search.plan, len(search.plan.layout.joints)
     shape = (plan.variants, len(plan.layout.lines))
     flow = starting_flow(plan)
@@ -253,7 +237,7 @@ def _settled(search: _Search, state: _State, worst: Array, best: Array) -> Mask:
     still: Mask = (worst <= ACCEPTED) & (worst >= 0.5 * best)
     wanted = worst <= WANTED
     if (wanted & ~still).any():
-        wanted &= search.pull(state) <= _DRIFT * search.largest(state.flow)
+        wanted &= search.pull(state) <= DRIFT * search.largest(state.flow)
     return wanted | still
 
 
@@ -271,7 +255,7 @@ def _let_go(search: _Search, state: _State, worst: Array, slack: Array) -> Mask 
     below, above = (state.side < 0) & (state.error < -slack), (state.side > 0) & (state.error > slack)
     out = held & (below | above)
     if out.any():
-        early = out & (state.let_go < _LETTING_GO) & (worst < 0.1)[:, None]
+        early = out & (state.let_go < LETTING_GO) & (worst < 0.1)[:, None]
         wish = np.where(out, np.abs(state.error), 0.0)
         late = out & (wish >= wish.max(axis=1, keepdims=True)) & (worst <= ACCEPTED)[:, None]
         state.let_go += early
@@ -306,7 +290,7 @@ def _advance(search: _Search, state: _State) -> None:
             way, drop = flow - state.flow, search.drop(head)
             climb = (way * (state.loss - drop)).sum(axis=1, keepdims=True)
     whole = reach
-    for _ in range(_CUTS):
+    for _ in range(CUTS):
         trial = state.flow + reach * way
         loss, slope = line_loss(search.plan, trial)
         ahead = (way * (loss - drop)).sum(axis=1, keepdims=True)
@@ -335,15 +319,31 @@ def solve_flows(plan: Plan) -> Flows:
     SolverError
         If a variant does not settle; names the worst line. No unconverged answer is returned.
     """
+    way = _solve_compiled if accelerated(plan) else _solve_together
     if plan.variants <= _TOGETHER:
-        return _solve_together(plan, 0)
-    chunks = [np.arange(first, min(first + _TOGETHER, plan.variants)) for first in range(0, plan.variants, _TOGETHER)]
-    parts = [_solve_together(plan.take(rows), int(rows[0])) for rows in chunks]
+        return way(plan, np.arange(plan.variants))
+    chunks = [slice(first, min(first + _TOGETHER, plan.variants)) for first in range(0, plan.variants, _TOGETHER)]
+    parts = [way(plan.take_for_search(rows), np.arange(rows.start, rows.stop)) for rows in chunks]
+    return _joined(parts)
+
+
+def _joined(parts: list[Flows]) -> Flows:
     return Flows(*(np.concatenate([getattr(part, item.name) for part in parts]) for item in fields(Flows)))
 
 
-def _solve_together(plan: Plan, first: int) -> Flows:
-    """Solve a plan whose variants are few enough for the cache; ``first`` is the number of the first of them."""
+def _solve_compiled(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
+    """Solve a plan one variant after the other, compiled; the unusual ones all together."""
+    found = compiled(plan, _spans(plan), _least_flow(plan))
+    left = np.flatnonzero(found.steps < 0)
+    if left.size:
+        rest = _solve_together(plan.take_for_search(left), numbers[left])
+        for item in fields(Flows):
+            getattr(found, item.name)[left] = getattr(rest, item.name)
+    return found
+
+
+def _solve_together(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
+    """Solve a plan whose variants are few enough for the cache; ``numbers`` (n,) are theirs among all."""
     joints = laplacian(plan.layout)
     search = _Search(plan, joints)
     state = _started(search)
@@ -378,10 +378,10 @@ def _solve_together(plan: Plan, first: int) -> Flows:
             if left.size == 0:
                 return done
             rows, best, seen, state = rows[left], best[left], seen[left], state.take(left)
-            search = _Search(search.plan.take(left), joints)
+            search = _Search(search.plan.take_for_search(left), joints)
         _advance(search, state)
     line = int(np.abs(state.error)[0].argmax())
     raise SolverError(
         f"the network did not settle in {_STEPS} steps; worst at line {plan.layout.lines[line]}"
-        f" (variant {first + int(rows[0])}, residual {float(worst[0]):.2g})"
+        f" (variant {int(numbers[rows[0]])}, residual {float(worst[0]):.2g})"
     )

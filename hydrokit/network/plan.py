@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from hydrokit.network.values import counted
+
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.laws.pump_curve import CurveTable
     from hydrokit.network.drives import Drive
     from hydrokit.network.elements import Element
-    from hydrokit.network.values import Conditions, Values
+    from hydrokit.network.values import Conditions, Rows, Values
     from hydrokit.rig import Rig
 
 __all__ = ["Ends", "Hoses", "Layout", "Losses", "Plan", "Pumps", "Stations"]
@@ -74,7 +76,7 @@ class Pumps:
     drives: tuple[Drive, ...] = ()
     slip: Array | None = None
 
-    def take(self, rows: Index) -> Pumps:
+    def take(self, rows: Rows) -> Pumps:
         """Return the pumps in some of the variants."""
         taken: Pumps = _rows(self, rows)
         return replace(taken, drives=tuple(drive.take(rows) for drive in self.drives)) if self.drives else taken
@@ -138,6 +140,9 @@ class Plan:
     conditions: Conditions
     layout: Layout
     hoses: Hoses
+    """One for each element that has a wall, for the walk."""
+    rubbing: Hoses
+    """The same for the solver, those of a line that have bore and wall in common put together."""
     pumps: Pumps | None
     losses: Losses
     ends: Ends
@@ -148,24 +153,31 @@ class Plan:
     nominal_law: tuple[Array, Array] | None = None
     """Loss and slope of every line, shape (n, L), at the flows that the search starts from; None: not worked out."""
 
-    def take(self, rows: Index) -> Plan:
+    def take(self, rows: Rows) -> Plan:
         """Return the plan of some of the variants."""
         return replace(
-            self,
-            variants=len(rows),
+            self.take_for_search(rows),
             values=self.values.take(rows),
-            nominal_law=None if self.nominal_law is None else (self.nominal_law[0][rows], self.nominal_law[1][rows]),
             hoses=_rows(self.hoses, rows),
-            pumps=None if self.pumps is None else self.pumps.take(rows),
-            losses=_rows(self.losses, rows),
-            ends=_rows(self.ends, rows),
             element_losses=_rows(self.element_losses, rows),
             stations=_rows(self.stations, rows),
             conditions=self.conditions.take(rows),
         )
 
+    def take_for_search(self, rows: Rows) -> Plan:
+        """Return what the solver needs of some of the variants; all else stays that of all."""
+        return replace(
+            self,
+            variants=counted(rows),
+            nominal_law=None if self.nominal_law is None else (self.nominal_law[0][rows], self.nominal_law[1][rows]),
+            rubbing=_rows(self.rubbing, rows),
+            pumps=None if self.pumps is None else self.pumps.take(rows),
+            losses=_rows(self.losses, rows),
+            ends=_rows(self.ends, rows),
+        )
 
-def _rows(block: Any, rows: Index) -> Any:
+
+def _rows(block: Any, rows: Rows) -> Any:
     changes = {
         item.name: value[rows]
         for item in fields(block)

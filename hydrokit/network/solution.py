@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["Solution", "solve", "solve_plan"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Solution:
     """Flows and heads of every variant, with how well they satisfy mass and energy.
 
@@ -48,6 +48,10 @@ class Solution:
 
     plan: Plan
     flows: Flows
+
+    def __repr__(self) -> str:
+        variants = "1 variant" if self.variants == 1 else f"{self.variants} variants"
+        return f"<Solution of {self.plan.rig.title!r}: {variants}, lines {', '.join(self.plan.layout.lines)}>"
 
     @cached_property
     def walk(self) -> Walk:

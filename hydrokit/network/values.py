@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from copy import copy
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from hydrokit.bounds import Mistakes, require
 from hydrokit.errors import InputError
@@ -16,12 +17,18 @@ from hydrokit.water import STANDARD_GRAVITY, air_pressure, water
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    import numpy.typing as npt
-
     from hydrokit.bounds import Array, Real
     from hydrokit.rig import Mode, Rig, Site
 
-__all__ = ["Conditions", "Values", "columns", "conditions_of"]
+__all__ = ["Conditions", "Rows", "Values", "columns", "conditions_of", "counted"]
+
+Rows: TypeAlias = npt.NDArray[np.intp] | slice
+"""Some of the variants: their numbers, or a stretch from one to before another."""
+
+
+def counted(rows: Rows) -> int:
+    """Return how many variants some rows are."""
+    return int(rows.stop) - int(rows.start) if isinstance(rows, slice) else len(rows)
 
 
 class Values:
@@ -64,14 +71,14 @@ class Values:
                 return changed
         return getattr(owner, name)
 
-    def take(self, rows: npt.NDArray[np.intp]) -> Values:
+    def take(self, rows: Rows) -> Values:
         """Return the values of some of the variants."""
         some = copy(self)
         some.changed = {
             address: value[rows] if isinstance(value, np.ndarray) and value.ndim else value
             for address, value in self.changed.items()
         }
-        some.variants = len(rows)
+        some.variants = counted(rows)
         return some
 
 
@@ -94,7 +101,7 @@ class Conditions:
         """Specific weight: pascals per metre of head."""
         return self.density * STANDARD_GRAVITY
 
-    def take(self, rows: npt.NDArray[np.intp]) -> Conditions:
+    def take(self, rows: Rows) -> Conditions:
         """Return the conditions of some of the variants."""
         return Conditions(
             *(

@@ -7,10 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 
-from hydrokit.bounds import specs_of
 from hydrokit.network import solve
-from hydrokit.parts import Hose, Source
-from hydrokit.rig import owners
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -22,23 +19,6 @@ WORST = 1e-9  # relative, of mass and of energy
 TOPOLOGIES = 300
 VARIANTS = 65
 SINGLES = 500
-
-
-def varied(rig: Rig, random: np.random.Generator, count: int) -> dict[str, Any]:
-    """Return a variation of about half of the bores, lengths and levels of a rig, and of the water."""
-    ranges: dict[type[Any], dict[str, tuple[float, float]]] = {
-        Hose: {"bore": (4e-3, 60e-3), "length": (0.1, 100.0)},
-        Source: {"surface": (-10.0, 10.0)},
-    }
-    found = {"site.water_temperature": random.uniform(273.15, 313.15, count)}
-    for address, owner in owners(rig):
-        for name, limits in ranges.get(type(owner), {}).items():
-            if random.random() < 0.5:
-                assert name in specs_of(type(owner))
-                draw = np.log(limits) if limits[0] > 0.0 else np.array(limits)
-                values = random.uniform(draw[0], draw[1], count)
-                found[f"{address}.{name}"] = np.exp(values) if limits[0] > 0.0 else values
-    return found
 
 
 def assert_closed(solution: Solution) -> None:
@@ -53,7 +33,7 @@ def assert_closed(solution: Solution) -> None:
 
 
 @pytest.mark.slow
-def test_twenty_thousand_rigs_close(random_rig: Callable[..., Rig]) -> None:
+def test_twenty_thousand_rigs_close(random_rig: Callable[..., Rig], varied: Callable[..., Any]) -> None:
     random = np.random.default_rng(20_000)
     for seed in range(TOPOLOGIES):
         rig = random_rig(seed)

@@ -1,0 +1,51 @@
+"""What counts as settled, as rounding and as rest in the search for flows and heads."""
+
+from __future__ import annotations
+
+from typing import Final
+
+__all__ = [
+    "ACCEPTED",
+    "CUTS",
+    "DRIFT",
+    "EPS",
+    "FLATTEST",
+    "HELD",
+    "LEAST_ROOT",
+    "LETTING_GO",
+    "NOISE",
+    "NO_FLOW",
+    "ROUNDING",
+    "ROUNDS",
+    "SMALLEST_HEAD",
+    "STANDSTILL",
+    "WANTED",
+]  # fmt: skip
+
+WANTED: Final = 1e-11
+"""Relative residual at which a variant is finished."""
+ACCEPTED: Final = 1e-9
+"""Relative residual that is accepted where rounding allows no better."""
+CUTS: Final = 40
+ROUNDS: Final = 12
+LETTING_GO: Final = 3
+"""How often a line may be let go before the rest has settled; then only once it has, so that the search must end."""
+HELD: Final = 1e-12
+DRIFT: Final = 1e-8
+"""Share of the largest flow by which a line may still change; tells more than energy does in a short wide line."""
+ROUNDING: Final = 1e-13
+"""Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
+EPS: Final = 1e-15
+"""Share of the heads in play that is lost in their rounding; through an easy line it is a flow that means nothing."""
+NOISE: Final = 1e-13
+"""Share of the heads in play below which a climb is rounding, not a climb."""
+SMALLEST_HEAD: Final = 1e-3
+"""Head, in m, that residuals of energy are measured against where nothing larger is at work."""
+NO_FLOW: Final = 1e-20
+"""Flow, in m³/s, that is rounding whatever else flows; in an answer it is 0."""
+STANDSTILL: Final = 1e-10
+"""Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
+FLATTEST: Final = 1e-9
+"""Smallest slope used, in s/m²: a bore of metres has more. Keeps a line without resistance from dividing by zero."""
+LEAST_ROOT: Final = 1e-9
+"""Share of the supply's voltage below which the root of a discriminant is rounding: the pump hardly turns."""
