@@ -1,6 +1,7 @@
 """How sure an answer is: every ± of a rig as a distribution, samples of all of them, and what comes out.
 
-All samples are solved as one batch. Percentiles are values that came out themselves: the least that so great a share of
+All samples are solved as one batch. Each is a rig that is exactly known: where a check looks at the highest water and the
+warmest that the ± allow, a sample is judged at its own. Percentiles are values that came out themselves: the least that so great a share of
 the samples does not exceed.
 """
 
@@ -42,6 +43,10 @@ _SHAPES: Final = {
     "triangular": "values within ± are the likelier the nearer they are to the middle",
     "normal": "± is two standard deviations of a normal distribution, cut off where its field ends",
 }
+_ASSUMED: Final = (
+    "values err independently of each other, parts that are alike too",
+    "what is judged at the highest water and the warmest that ± allow is judged at those of each sample",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,7 +229,7 @@ def _failing(found: Outcomes) -> float:
 
 
 def _trust(state: State, findings: Sequence[Finding], found: Outcomes, shape: Shape) -> Trust:
-    assumed = (_SHAPES[shape], "values err independently of each other, parts that are alike too")
+    assumed = (_SHAPES[shape], *_ASSUMED)
     trust = trust_of(state.solution, findings, assumed)
     return replace(
         trust,
@@ -301,14 +306,16 @@ def spread(  # noqa: PLR0913  each is a word of the question, and none must be g
     inputs = uncertain_values(rig, name, held, tolerances or {}, shape)
     stated_rig = replaced(rig, {**chosen.values, **held})
     drawn = draw_samples(stated_rig, inputs, samples=samples, seed=seed, shape=shape, method=method)
-    state = State(solve(rig, name, held))
-    stated = outcomes_of(rig, name, held, 1)
+    told = replace(rig, tolerances={each.address: each.spread for each in inputs})
+    exact = replace(rig, tolerances={})  # a sample holds what a ± may bring: it is not to count twice
+    state = State(solve(told, name, held))
+    stated = outcomes_of(told, name, held, 1)
     values: dict[str, Real] = {**held, **drawn}
-    found = outcomes_of(rig, name, values, samples, progress=progress)
+    found = outcomes_of(exact, name, values, samples, progress=progress)
 
     def known(outcome: str, address: str) -> Array:
         value = next(each.value for each in inputs if each.address == address)
-        again = outcomes_of(rig, name, {**values, address: value}, samples, filling=outcome in (_TIME, _ENERGY))
+        again = outcomes_of(exact, name, {**values, address: value}, samples, filling=outcome in (_TIME, _ENERGY))
         return _by_name(again)[outcome]
 
     figures, columns = _figures(found), np.stack([drawn[each.address] for each in inputs], axis=1)

@@ -104,12 +104,24 @@ def test_a_seed_gives_the_same_answer_and_another_does_not() -> None:
 def test_a_width_of_nothing_gives_the_plain_answer() -> None:
     rig = demonstration()
     held = dict.fromkeys(rig.tolerances, 0.0)
-    answer, plain = spread(rig, tolerances=held, samples=100), check(rig)
+    answer, plain = spread(rig, tolerances=held, samples=100), check(_exact())
     flow, time = _named(answer)["flow"], _named(answer)["time to fill"]
     assert [flow.stated, flow.low, flow.median, flow.high] == pytest.approx([plain.flow] * 4, rel=1e-9)
     assert [time.low, time.high] == pytest.approx([fill(rig).full_after] * 2, rel=1e-9)
     assert (answer.moves, answer.measure_first) == ((), None)
     assert (answer.verdict, answer.findings) == (plain.verdict, plain.findings)
+
+
+def test_a_width_does_not_count_twice() -> None:
+    """A check judges ratings at the warmest and highest water that the ± allow; no sample may go beyond that."""
+    rig = demonstration()
+    both = {name: width for name, width in rig.tolerances.items() if name.endswith(("water_temperature", "surface"))}
+    only = replace(rig, tolerances=both)
+    answer = spread(only, samples=500)
+    worst = next(finding.margin for finding in check(only).findings if (finding.rule, finding.place) == FILTER_FLOW)
+    risk = next(risk for risk in answer.risks if (risk.rule, risk.place) == FILTER_FLOW)
+    assert risk.margin == pytest.approx(worst, rel=1e-9)
+    assert worst < risk.least_margin < worst + 0.01
 
 
 def test_units_never_change_the_answer(small_texts) -> None:
@@ -152,16 +164,20 @@ def test_a_rig_written_and_read_again_gives_the_same_answer() -> None:
 
 def test_the_chance_of_failing_is_that_of_a_limit_that_errs_by_itself(doubtful) -> None:
     """Where a rated flow lies anywhere in a range, a flow is above it with the chance that its place in the range says."""
-    rig, rated = demonstration(), value_at(demonstration(), CARBON)
+    rig, rated = _exact(), value_at(demonstration(), CARBON)
     risk = doubtful.risks[0]
     assert (risk.rule, risk.place) == FILTER_FLOW
-    found = sampled.outcomes_of(rig, "filling", _other_draws(rig), 1000, filling=False)
+    found = sampled.outcomes_of(rig, "filling", _other_draws(demonstration()), 1000, filling=False)
     flows = rated * (1.0 - found.margins[FILTER_FLOW])
     expected = np.clip((flows - (rated - WIDTH)) / (2.0 * WIDTH), 0.0, 1.0)
     error = np.sqrt(expected.mean() * (1.0 - expected.mean()) / 2048 + expected.var() / 1000)
     assert risk.chance == pytest.approx(float(expected.mean()), abs=3.0 * float(error))
     assert doubtful.failing >= risk.chance
     assert "rated for" in risk.reason.said()
+
+
+def _exact():
+    return replace(demonstration(), tolerances={})
 
 
 def _other_draws(rig) -> dict[str, np.ndarray]:
@@ -191,7 +207,7 @@ def test_measure_first_what_decides_about_the_limit_in_doubt(doubtful) -> None:
 
     def failing(rated: float) -> float:
         values = {**_other_draws(demonstration()), CARBON: rated}
-        found = sampled.outcomes_of(demonstration(), "filling", values, 1000, filling=False)
+        found = sampled.outcomes_of(_exact(), "filling", values, 1000, filling=False)
         return float((found.margins[FILTER_FLOW] < 0.0).mean())
 
     assert failing(first.sure_from + 0.2 * LPM) == 0.0
