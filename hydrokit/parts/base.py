@@ -6,12 +6,23 @@ A part is frozen data about one thing bought; it cannot be made wrong. Vary one 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Annotated, ClassVar, Final
+from dataclasses import dataclass, fields
+from typing import Annotated, Any, ClassVar, Final
 
 from hydrokit.bounds import Dimension, Flag, Spec, Text, check_fields
 
-__all__ = ["BORE", "DRAINS", "HELD_WATER", "MASS", "POSITION", "Part", "PointPart", "rated_pressure", "rated_vacuum"]
+__all__ = [
+    "BORE",
+    "DRAINS",
+    "HELD_WATER",
+    "MASS",
+    "POSITION",
+    "Part",
+    "PointPart",
+    "rated_pressure",
+    "rated_vacuum",
+    "stated",
+]
 
 BORE = Spec(
     Dimension.LENGTH,
@@ -49,6 +60,29 @@ def rated_vacuum(what: str) -> Spec:
     )
 
 
+def stated(self: Any) -> str:
+    """Return what a part states, as it would be made again: what equals its default is left out.
+
+    Parameters
+    ----------
+    self : Part or End
+        Any; this stands in for its ``__repr__``.
+
+    Returns
+    -------
+    str
+        A call in Python.
+
+    Examples
+    --------
+    >>> from hydrokit.parts import Hose
+    >>> Hose(length=6.0, bore=0.019)
+    Hose(length=6.0, bore=0.019)
+    """
+    told = [f"{item.name}={value!r}" for item in fields(self) if (value := getattr(self, item.name)) != item.default]
+    return f"{type(self).__name__}({', '.join(told)})"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """One thing that water passes; the base of all parts."""
@@ -59,6 +93,9 @@ class Part:
     note: Annotated[str, Text("anything worth remembering")] = ""
     mass: Annotated[float | None, MASS] = None
     position: Annotated[float | None, POSITION] = None
+
+    def __init_subclass__(cls) -> None:
+        cls.__repr__ = stated  # type: ignore[method-assign]  # one for all, where each data class would make its own
 
     def __post_init__(self) -> None:
         check_fields(self, self.name or self.kind)

@@ -11,6 +11,7 @@ from typing import Annotated, ClassVar
 from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, Text, check_fields
 from hydrokit.errors import RangeError
 from hydrokit.laws.battery import CHEMISTRIES, Chemistry
+from hydrokit.parts.base import stated
 
 __all__ = ["Battery"]
 
@@ -115,6 +116,8 @@ class Battery:
         Spec(Dimension.POWER, "of all else that it feeds, mean over day and night", low=0.0, high=1e6, example='"2 W"'),
     ] = 0.0
     note: Annotated[str, Text("anything worth remembering")] = ""
+
+    __repr__ = stated
 
     def __post_init__(self) -> None:
         check_fields(self)

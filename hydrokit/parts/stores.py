@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal
 
 from hydrokit.bounds import Choice, Dimension, Flag, Mistakes, Spec, Text, check_fields
 from hydrokit.errors import RangeError
-from hydrokit.parts.base import MASS, POSITION
+from hydrokit.parts.base import MASS, POSITION, stated
 
 __all__ = ["End", "Joint", "Outlet", "Source", "Tank"]
 
@@ -43,6 +43,9 @@ class End:
     kind: ClassVar[str] = "end"
 
     note: Annotated[str, Text("anything worth remembering")] = ""
+
+    def __init_subclass__(cls) -> None:
+        cls.__repr__ = stated  # type: ignore[method-assign]
 
     def __post_init__(self) -> None:
         check_fields(self)

@@ -11,7 +11,7 @@ from typing import Annotated, Final
 
 from hydrokit.bounds import Dimension, Mistakes, Spec, Text, check_fields
 from hydrokit.errors import RangeError
-from hydrokit.parts.base import MASS, POSITION
+from hydrokit.parts.base import MASS, POSITION, stated
 
 __all__ = ["Load", "Vehicle"]
 
@@ -34,6 +34,8 @@ class Load:
     mass: Annotated[float, MASS]
     position: Annotated[float, POSITION]
     note: Annotated[str, Text("anything worth remembering")] = ""
+
+    __repr__ = stated
 
     def __post_init__(self) -> None:
         check_fields(self)
@@ -68,6 +70,8 @@ class Vehicle:
     least_front_share: Annotated[float | None, _SHARE] = None
     greatest_front_share: Annotated[float | None, _SHARE] = None
     note: Annotated[str, Text("anything worth remembering")] = ""
+
+    __repr__ = stated
 
     def __post_init__(self) -> None:
         check_fields(self, "vehicle")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, TypeVar
 from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, Text, check_fields, nearest
 from hydrokit.errors import InputError, NetworkError
 from hydrokit.parts import Joint, Part, Pump, Vehicle
+from hydrokit.parts.base import stated
 from hydrokit.rig.soundness import ASIDE, GROUPS, check_rig
 from hydrokit.rig.targets import Targets
 
@@ -113,6 +114,8 @@ class Site:
             example='"98.2 kPa absolute"',
         ),
     ] = None
+
+    __repr__ = stated
 
     def __post_init__(self) -> None:
         check_fields(self, "site")
@@ -218,7 +221,7 @@ class Mode:
         _freeze(self, state)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Rig:
     """A portable filtration rig.
 
@@ -297,6 +300,11 @@ class Rig:
         return same and [*self.modes] == [*other.modes]  # the first mode is the default, so their order tells
 
     __hash__ = None  # type: ignore[assignment]  # holds mappings
+
+    def __repr__(self) -> str:
+        groups = ((len(getattr(self, group)), group) for group in ("sources", "tanks", "outlets", "lines"))
+        told = ", ".join(f"{count} {group if count > 1 else group[:-1]}" for count, group in groups if count)
+        return f"<Rig {self.title!r}: {told}; modes {', '.join(self.mode_names())}>"
 
     def __getstate__(self) -> dict[str, Any]:
         return _thawed(self)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final, Literal, TypeAlias
 
 from hydrokit.bounds import Choice, Dimension, Spec, Text, check_fields
+from hydrokit.parts.base import stated
 
 __all__ = ["GERMS", "TIERS", "Germs", "Targets", "Tier"]
 
@@ -45,6 +46,8 @@ class Targets:
     viruses: Annotated[float | None, _WANTED] = None
     protozoa: Annotated[float | None, _WANTED] = None
     note: Annotated[str, Text("where stated figures come from")] = ""
+
+    __repr__ = stated
 
     def __post_init__(self) -> None:
         check_fields(self, "targets")

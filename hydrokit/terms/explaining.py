@@ -24,6 +24,7 @@ __all__ = ["Entry", "Explanation", "explain", "words_by_group"]
 
 _NEAREST: Final = 3
 _CLOSE: Final = 0.6
+_LEFT: Final = ' style="text-align:left"'
 _IN_COMMON: Final = ("name", "note", "mass", "position", "height")
 
 _Row = tuple[str, str]
@@ -54,7 +55,7 @@ class Entry:
     fields: tuple[_Row, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Explanation:
     """What a word means, everywhere that hydrokit uses it.
 
@@ -85,12 +86,17 @@ class Explanation:
         entries = [asdict(each) | {"facts": dict(each.facts), "fields": dict(each.fields)} for each in self.entries]
         return {"word": self.word, "entries": entries}
 
+    def __repr__(self) -> str:
+        return f"<Explanation of {self.word!r}: {', '.join(entry.sort for entry in self.entries)}>"
+
     def __str__(self) -> str:
         return "\n".join(f"{entry.name}, {entry.sort}: {entry.meaning}" for entry in self.entries)
 
     def _repr_html_(self) -> str:
         def rows(pairs: tuple[_Row, ...]) -> str:
-            return "".join(f"<tr><th>{escape(head)}</th><td>{escape(text)}</td></tr>" for head, text in pairs)
+            return "".join(
+                f"<tr><th{_LEFT}>{escape(head)}</th><td{_LEFT}>{escape(text)}</td></tr>" for head, text in pairs
+            )
 
         return "".join(
             f"<p><b>{escape(entry.name)}</b>, {escape(entry.sort)}: {escape(entry.meaning)}</p>"

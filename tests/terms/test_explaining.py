@@ -91,7 +91,11 @@ def test_html_is_escaped() -> None:
     html = explain("NPSH in hand")._repr_html_()
     assert "<table>" in html
     assert "&gt;= npsh_required" in html
-    assert not re.search(r"<(?!/?(p|b|table|tbody|tr|th|td)>)", html)
+    assert not re.search(r"<(?!/?(p|b|table|tbody|tr|th|td)\b)", html)
+
+
+def test_it_shows_itself_in_few_words() -> None:
+    assert repr(explain("voltage drop")) == "<Explanation of 'voltage drop': a term: electricity, a rule>"
 
 
 def test_terms_have_a_source_and_words_of_their_own() -> None:
