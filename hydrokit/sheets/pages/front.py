@@ -215,6 +215,11 @@ def report(
     system : {"metric", "US", "imperial"}
         Units to show.
 
+    Returns
+    -------
+    str
+        The whole file.
+
     Raises
     ------
     InputError
