@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Final
 
@@ -31,7 +32,8 @@ class Agreement:
     method : str
         How the second one finds flows and heads.
     flow_difference, head_difference : float or None
-        Largest difference, over the largest flow and over the largest head; None where nothing could be compared. [-]
+        Largest difference beyond the rounding of heads, over the largest flow and over the largest head; None where nothing
+        could be compared. [-]
     flow_place, head_place : str
         Line and joint at which it is so large; empty where nothing could be compared.
     unverified : tuple of str
@@ -62,22 +64,25 @@ class _Difference:
         )
 
 
-def _largest(pairs: Iterable[tuple[str, float, float]], size: float) -> _Difference | None:
-    """Return the largest difference; what is no number counts as infinitely far away."""
-    found = [
-        _Difference(apart / size if (apart := abs(first - second)) == apart else float("inf"), place, first, second)
-        for place, first, second in pairs
-    ]
-    return max(found, key=lambda each: each.share, default=None)
+def _difference(place: str, first: float, second: float, size: float, grain: float = 0.0) -> _Difference:
+    """Return a difference beyond its grain; what is no number is infinitely far away."""
+    apart = abs(first - second)
+    return _Difference(math.inf if math.isnan(apart) else max(apart - grain, 0.0) / size, place, first, second)
+
+
+def _worst(differences: Iterable[_Difference]) -> _Difference | None:
+    return max(differences, key=lambda each: each.share, default=None)
 
 
 def _compared(solution: Solution, again: Again) -> tuple[_Difference | None, _Difference | None]:
     largest = max(*map(abs, again.flows.values()), _NO_FLOW)
-    flows = _largest(
-        ((f"line {name}", float(solution.flow(name)[0]), flow) for name, flow in again.flows.items()), largest
+    flows = _worst(
+        _difference(f"line {name}", float(solution.flow(name)[0]), flow, largest, again.grains[name])
+        for name, flow in again.flows.items()
     )
-    heads = _largest(
-        ((f"joint {name}", float(solution.head(name)[0]), head) for name, head in again.heads.items()), again.size
+    heads = _worst(
+        _difference(f"joint {name}", float(solution.head(name)[0]), head, again.size)
+        for name, head in again.heads.items()
     )
     return flows, heads
 

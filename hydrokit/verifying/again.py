@@ -36,6 +36,8 @@ class Again:
     ----------
     flows : mapping of line to float
         [m^3/s]
+    grains : mapping of line to float
+        What the rounding of heads leaves open of each flow; much only in a line that hardly resists. [m^3/s]
     heads : mapping of joint to float
         Of the joints whose head the lines settle. [m]
     size : float
@@ -47,6 +49,7 @@ class Again:
     """
 
     flows: Mapping[str, float]
+    grains: Mapping[str, float]
     heads: Mapping[str, float]
     size: float
     method: str
@@ -164,6 +167,7 @@ def solved_again(rig: Rig, mode: str | None = None, changed: Mapping[str, float]
         method += ", voltages of shared batteries by bracketing around both"
     return Again(
         flows=found.flows,
+        grains=found.grains,
         heads={name: found.heads[name] for name in whole.demands if name in found.told},
         size=_size(laws, found),
         method=method,

@@ -23,6 +23,8 @@ __all__ = ["Balance"]
 
 _NO_FLOW: Final = 1e-10  # m³/s: 6 µL/min; below it a rig stands still
 _WANTED: Final = 1e-11  # of the largest flow, what may be left over at a joint
+_ENOUGH: Final = 1e-9  # the same after so many rounds
+_PATIENCE: Final = 40
 _ROUNDING: Final = 8 * np.finfo(float).eps  # of the highest head: a step that is none
 _LEAST_HEAD: Final = 1e-3  # m
 _MOVING: Final = 1e-8  # of the largest flow: further from its bounds a line is open
@@ -34,9 +36,13 @@ _LEAST_RATE: Final = 1e-15  # m²/s
 
 @dataclass(frozen=True, slots=True)
 class Balanced:
-    """Flows by line, m³/s, and heads by joint, m; ``told`` are the joints whose head the lines settle."""
+    """Flows by line, m³/s, and heads by joint, m; ``told`` are the joints whose head the lines settle.
+
+    ``grains`` are what the rounding of heads leaves open of each flow, m³/s: much only in a line that hardly resists.
+    """
 
     flows: dict[str, float]
+    grains: dict[str, float]
     heads: dict[str, float]
     told: frozenset[str]
 
@@ -108,20 +114,21 @@ class Balance:
         begin = begin or dict.fromkeys(self.joints, float(np.mean(known)))
         heads = np.array([begin[name] for name in self.joints])
         if not self.joints:
-            return self._told(heads, self._flows(heads))
+            return self._told(heads, self._flows(heads), np.zeros(len(self.lines)))
         left, highest = np.inf, max(np.abs(known).max(), _LEAST_HEAD)
-        for _ in range(_ROUNDS):
+        for turn in range(_ROUNDS):
             flows = self._flows(heads)
             excess = self.into @ flows - self.demand
             rates = np.array([line.conductance(float(flow)) for line, flow in zip(self.lines, flows, strict=True)])
             way = self._way(rates, excess)
             left = float(np.abs(excess).max() / max(np.abs(flows).max(), np.abs(self.demand).max(), _NO_FLOW))
-            if left <= _WANTED or np.abs(way).max() <= _ROUNDING * max(np.abs(heads).max(), highest):
-                return self._told(heads, flows - rates * (way @ self.into))
+            grain = _ROUNDING * max(np.abs(heads).max(), highest)
+            if left <= (_WANTED if turn < _PATIENCE else _ENOUGH) or np.abs(way).max() <= grain:
+                return self._told(heads, flows - rates * (way @ self.into), rates * grain)
             heads = heads + self._reach(heads, way) * way
         raise SolverError(f"the second method did not settle: {left:.1g} of the largest flow is left over at a joint")
 
-    def _told(self, heads: Any, flows: Any) -> Balanced:
+    def _told(self, heads: Any, flows: Any, grains: Any) -> Balanced:
         """Return flows and heads, and which heads lines with moving water join to one that is fixed."""
         told: set[str] = {""}
         least = _MOVING * max(np.abs(flows).max(), _NO_FLOW)
@@ -134,6 +141,7 @@ class Balance:
             told |= more
         return Balanced(
             dict(zip(self.names, flows.tolist(), strict=True)),
+            dict(zip(self.names, grains.tolist(), strict=True)),
             dict(zip(self.joints, heads.tolist(), strict=True)),
             frozenset(told - {""}),
         )

@@ -35,7 +35,7 @@ __all__ = ["LineLaw", "line_laws"]
 _FIRST: Final = 1e-4  # m³/s; 6 L/min, where the bracketing begins
 _WIDER: Final = 4.0
 _ALMOST_SHUT: Final = 1e-6
-_FLATTEST: Final = 1e-9  # s/m²; a bore of metres rises more
+_FLATTEST: Final = 1e-9  # s/m²; added to every line, so that one without any loss has a flow for each head difference
 
 
 @dataclass
@@ -68,7 +68,7 @@ class LineLaw:
         """Return the head lost to friction, fittings and filters."""
         size = abs(flow)
         rest = 0.0 if math.isinf(self.rest) else self.rest
-        even = self.linear + (self.forward if flow >= 0.0 else self.backward) * max(size, rest)
+        even = _FLATTEST + self.linear + (self.forward if flow >= 0.0 else self.backward) * max(size, rest)
         return flow * even + math.copysign(sum(law(size) for law in self.rubbing), flow) + self.cracking
 
     def loss(self, flow: float) -> float:
@@ -95,7 +95,7 @@ class LineLaw:
         if flow in (self.low, self.high):
             return 0.0
         step = 1e-6 * abs(flow) + 1e-11
-        return 2.0 * step / max(self.loss(flow + step) - self.loss(flow - step), 2.0 * step * _FLATTEST)
+        return 2.0 * step / max(self.loss(flow + step) - self.loss(flow - step), step * _FLATTEST)
 
     def put(self, forward: float, backward: float) -> None:
         """Add a loss that goes with the square of the flow."""

@@ -114,3 +114,19 @@ def test_a_stated_liquid_stands_in_front_of_water() -> None:
     assert solved_again(rig).flows["feed"] == pytest.approx(flow, rel=1e-12)
     warm = replace(rig, site=Site())
     assert solved_again(warm).flows["feed"] > 10.0 * flow
+
+
+def test_a_line_without_any_loss_carries_what_the_next_one_lets_through() -> None:
+    """Torricelli through a nozzle of 25 mm under 3 m, behind a pipe that costs nothing (common practice, no source)."""
+    rig = Rig(
+        sources={"pool": Source(surface=0.0, entrance_k=0.0)},
+        outlets={"air": Outlet(height=-3.0)},
+        lines={
+            "over": Line(start="pool", end="nozzle", parts=(Fitting(bore=0.04, k=0.0),)),
+            "out": Line(start="nozzle", end="air", parts=(Fitting(bore=0.025, k=0.0),)),
+        },
+    )
+    again = solved_again(rig)
+    expected = math.pi / 4.0 * 0.025**2 * math.sqrt(2.0 * 9.80665 * 3.0)
+    assert again.flows["over"] == pytest.approx(expected, rel=1e-9)
+    assert again.flows["out"] == pytest.approx(expected, rel=1e-9)
