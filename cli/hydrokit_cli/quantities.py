@@ -114,5 +114,5 @@ def _read(spec: Spec, value: object, param: click.Parameter | None) -> Measured:
     try:
         return read_number(spec, value)
     except InputError as error:
-        wrong = [replace(each, place=place, instead=each.instead.strip('"')) for each in error.mistakes]
+        wrong = [replace(each, place=place, instead=each.instead.replace('"', "")) for each in error.mistakes]
         raise InputError(wrong) from error

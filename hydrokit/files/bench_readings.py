@@ -39,7 +39,7 @@ class _Reader:
     """Goes through one file, and notes what is wrong as it goes."""
 
     def __init__(self, text: str, place: str) -> None:
-        self.raw = parsed(text, place=place)
+        self.raw = parsed(text, place=place, what="readings", example=_EXAMPLE)
         self.places = Places(text.replace("\r\n", "\n"))
         self.mistakes: list[Mistake] = []
         self.gallon: Gallon | None = None
@@ -52,7 +52,7 @@ class _Reader:
         for key in self.raw:
             if key not in _KEYS:
                 found = f"the key {printable(key)}"
-                self.note("", Mistake("", found, f"one of {', '.join(_KEYS)}", near(key, _KEYS)), key)
+                self.note(printable(key)[1:-1], Mistake("", found, f"one of {', '.join(_KEYS)}", near(key, _KEYS)), key)
         if self.raw.get("format") != 1 or isinstance(self.raw.get("format"), bool):
             found = told(self.raw["format"]) if "format" in self.raw else "nothing"
             self.note("format", Mistake("", found, "1, the one format there is", "format = 1"), "format")
@@ -62,7 +62,7 @@ class _Reader:
             if self.raw["gallon"] in ("US", "imperial"):
                 self.gallon = self.raw["gallon"]
             else:
-                self.note("gallon", Mistake("", told(self.raw["gallon"]), "US or imperial"), "gallon")
+                self.note("gallon", Mistake("", told(self.raw["gallon"]), "US or imperial", 'gallon = "US"'), "gallon")
         items = self.raw.get("readings")
         if not isinstance(items, list) or not items:
             found = "nothing" if items is None else "an empty list" if items == [] else told(items)
@@ -206,4 +206,4 @@ def load_readings(path: str | Path) -> ReadingsFile:
     ...     load_readings(path).readings[0].value
     35000.0
     """
-    return read_readings(text_at(path), place=str(path))
+    return read_readings(text_at(path, "a file of readings"), place=str(path))

@@ -65,7 +65,8 @@ def _list(raw: object) -> object:
 def _addresses(raw: object) -> object:
     if not isinstance(raw, list) or not all(isinstance(each, str) for each in raw):
         found = told(raw) if not isinstance(raw, list) else "a list that holds other things than texts"
-        raise InputError([Mistake("", found, "a list of addresses", '["lines.to-tap"]')])
+        instead = f'["{raw}"]' if isinstance(raw, str) and raw.isprintable() else '["lines.to-tap"]'
+        raise InputError([Mistake("", found, "a list of addresses", instead)])
     return raw
 
 

@@ -6,7 +6,7 @@ what is unknown and misses what is required.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from json import loads
 from typing import TYPE_CHECKING, Annotated, Any, Final
@@ -174,7 +174,10 @@ def _translated(cls: type[Any], error: ValidationError, known: list[str], done: 
             done.faults.append((key, _unknown(key, known)))
         else:
             ours: InputError = each["ctx"]["error"]
-            done.faults.extend((key, mistake) for mistake in ours.mistakes)
+            example = FRAMES[cls].keys[key][2] if cls in FRAMES else ""
+            done.faults.extend(
+                (key, mistake if mistake.instead else replace(mistake, instead=example)) for mistake in ours.mistakes
+            )
 
 
 def checked(

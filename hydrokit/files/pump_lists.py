@@ -27,7 +27,7 @@ class _Reader:
     """Goes through the parts of one file, and notes what is wrong as it goes."""
 
     def __init__(self, text: str, place: str) -> None:
-        self.raw = parsed(text, place=place)
+        self.raw = parsed(text, place=place, what="pumps", example=_EXAMPLE)
         self.places = Places(text.replace("\r\n", "\n"))
         self.place = place
         self.mistakes: list[Mistake] = []
@@ -138,4 +138,4 @@ def load_pumps(path: str | Path) -> dict[str, Pump]:
     ...     list(load_pumps(path))
     ['mine']
     """
-    return read_pumps(text_at(path), place=str(path))
+    return read_pumps(text_at(path, "a file of pumps"), place=str(path))

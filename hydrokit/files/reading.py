@@ -52,6 +52,7 @@ class _Reader:
         self.torn = False  # something is missing, so that what meets what cannot be judged
         self.unkind = False  # a part's kind is not known, so that what a mode says of it cannot be judged
         self.gallon: Gallon | None = None
+        self.routes: dict[str, tuple[str | int, ...]] = {}
         self.parts_list = PartsList()
 
     def note(self, address: str, mistake: Mistake, *route: str | int) -> None:
@@ -99,13 +100,21 @@ class _Reader:
                 rig = Rig(**pieces)
             except NetworkError as error:
                 self.mistakes += [
-                    replace(each, line=self.places.line(*each.place.split(".")))
+                    replace(each, line=self.line_of(each.place))
                     for each in error.mistakes
                     if not (self.unkind and each.place.startswith("modes."))
                 ]
         if self.mistakes or rig is None:
             raise InputError(sorted(self.mistakes, key=lambda mistake: mistake.line))
         return rig
+
+    def line_of(self, address: str) -> int:
+        """Return the line in the file of what an address names, or of the nearest thing around it."""
+        above = address.split(".")
+        while above and ".".join(above) not in self.routes:
+            above.pop()
+        words = address.split(".")
+        return self.places.line(*self.routes.get(".".join(above), ()), *words[len(above) :])
 
     def named(self, group: str, tables: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
         """Yield the tables of a group that have a proper name."""
@@ -145,7 +154,7 @@ class _Reader:
         uses = Counter(item["use"] for item in items if isinstance(item, dict) and isinstance(item.get("use"), str))
         taken = {item["name"] for item in items if isinstance(item, dict) and isinstance(item.get("name"), str)}
         alone = {word for word, count in uses.items() if count == 1 and word not in taken and is_name(word)}
-        reads = [self.part(item, alone) for item in items]
+        reads = [self.part(item, alone, number) for number, item in enumerate(items, start=1)]
         line = Line(
             start=frame.get("from", ""),
             end=frame.get("to", ""),
@@ -154,19 +163,23 @@ class _Reader:
             note=frame.get("note", ""),
         )
         for index, (label, read) in enumerate(zip(line.labels(), reads, strict=True)):
+            self.routes[f"lines.{name}.{label}"] = ("lines", name, "parts", index)
             self.owner(f"lines.{name}.{label}", read, "lines", name, "parts", index)
         return line
 
-    def part(self, item: object, alone: set[str]) -> Owned:
-        """Return one part of a line; one that uses another goes by that name if no other part of the line does."""
+    def part(self, item: object, alone: set[str], number: int) -> Owned:
+        """Return one part of a line; one that uses another goes by that name if no other part of the line does.
+
+        One whose kind is not known goes by its number in the line.
+        """
         if not isinstance(item, dict):
             self.torn = True
             mistake = Mistake("", told(item), "a table", '{ part = "hose", … }')
-            return Owned(Part, blank(Part, {}), faults=[("", mistake)])
+            return Owned(Part, blank(Part, {"name": f"part-{number}"}), faults=[("", mistake)])
         found = self.parts_list.resolve(item)
         if found.cls is None:  # where its line runs from and to can be judged all the same
             self.unkind = True
-            return Owned(Part, blank(Part, found.fields), faults=found.faults)
+            return Owned(Part, blank(Part, {"name": f"part-{number}", **found.fields}), faults=found.faults)
         fields = found.fields
         if item.get("use") in alone:
             fields = {"name": item["use"], **fields}

@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 import tomllib
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.places import check_depth
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 __all__ = ["LARGEST", "parsed", "text_at"]
 
@@ -18,22 +21,23 @@ LARGEST: Final = 1 << 20
 
 _POSITION: Final = re.compile(r" ?\(at (?:line (\d+), column (\d+)|end of document)\)")
 _WINDOW: Final = 200  # characters before and after a mistake that are searched for what was meant
-_UNQUOTED: Final = re.compile(r"([\w-]+)\s*=\s*([+-]?[0-9][0-9.,/ ]*(?:±[ 0-9.]+)?[A-Za-zµ°%Ω][^,}\]#\"']*)")
+_NAMED: Final = re.compile(r"\('(.+)',?\)")
 _TWICE: Final = re.compile(r"Cannot overwrite|twice|Duplicate|Cannot (?:mutate|redefine|declare)", re.IGNORECASE)
-_CURLY: Final = re.compile("[“”„‘’]")
 
 
 def _refuse(place: str, found: str, expected: str, instead: str = "", line: int = 0) -> InputError:
     return InputError([Mistake(place, found, expected, instead, line)])
 
 
-def text_at(path: str | Path) -> str:
-    """Return the text of a rig file.
+def text_at(path: str | Path, what: str = "a rig file") -> str:
+    """Return the text of a file in TOML.
 
     Parameters
     ----------
     path : str or Path
         A regular file of at most 1 MiB, UTF-8.
+    what : str
+        What kind of file is expected, for messages.
 
     Raises
     ------
@@ -46,10 +50,10 @@ def text_at(path: str | Path) -> str:
         if not path.exists():
             others = [other.name for other in path.parent.glob("*.toml")] if path.parent.is_dir() else []
             close = nearest(path.name, others)
-            raise _refuse(place, "no such file", "a rig file", str(path.with_name(close)) if close else "")
+            raise _refuse(place, "no such file", what, str(path.with_name(close)) if close else "")
         if not path.is_file():
             found = "a directory" if path.is_dir() else "neither a file nor a directory"
-            raise _refuse(place, found, "a rig file")
+            raise _refuse(place, found, what)
         with path.open("rb") as file:
             data = file.read(LARGEST + 1)
     except OSError as error:
@@ -59,7 +63,7 @@ def text_at(path: str | Path) -> str:
             raise
         raise _refuse(place, str(error), "a path") from error
     if len(data) > LARGEST:
-        raise _refuse(place, "more than 1 MiB", "a rig file of at most 1 MiB")
+        raise _refuse(place, "more than 1 MiB", f"{what} of at most 1 MiB")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -68,14 +72,35 @@ def text_at(path: str | Path) -> str:
         raise _refuse(place, found, "a text file in UTF-8", "it again with the editor set to UTF-8", line) from error
 
 
+def _quantity(match: re.Match[str]) -> tuple[str, str]:
+    value = match[2].strip()
+    return f"{match[1]} = {value}, a value with a unit but without quotes", f'{match[1]} = "{value}"'
+
+
+def _words(match: re.Match[str]) -> tuple[str, str]:
+    value = match[2].strip()
+    return f"{match[1]} = {value}, a text without quotes", f'{match[1]} = "{value}"'
+
+
+def _heading(match: re.Match[str]) -> tuple[str, str]:
+    name = re.sub(r"\s+", "-", match[1].strip())
+    return f"{match[0].strip()}, which is no heading of a table", f"[{name}]"
+
+
+_HINTS: Final[tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], tuple[str, str]]], ...]] = (
+    (re.compile(r"([\w-]+)\s*=\s*([+-]?[0-9][0-9.,/ ]*(?:±[ 0-9.]+)?[A-Za-zµ°%Ω][^,}\]#\"']*)"), _quantity),
+    (re.compile("[“”„‘’]"), lambda _: ("curly quotes", 'straight ones: "')),
+    (re.compile(r"^\s*([\w-]+)\s*=\s*([^\W\d][\w -]*?)\s*(?:#.*)?$"), _words),
+    (re.compile(r"^.*=\s*\"[^\"]*$"), lambda match: ("a text whose closing quote is missing", f'{match[0].strip()}"')),
+    (re.compile(r",\s*\}"), lambda _: ("a comma behind the last key in braces", "no comma before }")),
+    (re.compile(r"^\s*\[+([\w .-]+)\]*\s*(?:#.*)?$"), _heading),
+)
+"""What is probably meant by a line that TOML cannot read."""
+
+
 def _hint(line: str) -> tuple[str, str]:
-    """Return what is probably meant by a line that TOML cannot read, and what to write instead."""
-    if match := _UNQUOTED.search(line):
-        value = match[2].strip()
-        return f"{match[1]} = {value}, a value with a unit but without quotes", f'{match[1]} = "{value}"'
-    if _CURLY.search(line):
-        return "curly quotes", 'straight ones: "'
-    return "", ""
+    """Return what a line probably is that TOML cannot read, and what to write instead."""
+    return next((told(match) for pattern, told in _HINTS if (match := pattern.search(line))), ("", ""))
 
 
 def _grammar(error: ValueError, text: str, place: str) -> InputError:
@@ -92,11 +117,15 @@ def _grammar(error: ValueError, text: str, place: str) -> InputError:
     if "integer string conversion" in what:
         found = "a whole number of thousands of digits"
     if _TWICE.search(what):
-        return _refuse(place, f"a key or table that is written twice ({what})", "each key and table once", line=number)
+        named = _NAMED.search(message)
+        table = f"[{'.'.join(named[1].split(chr(39) + ', ' + chr(39)))}], which" if named else "a key or table that"
+        return _refuse(place, f"{table} is written twice", "each key and table once", line=number)
     return _refuse(place, found, "TOML (https://toml.io)", instead, number)
 
 
-def parsed(text: str, *, place: str = "") -> dict[str, Any]:
+def parsed(
+    text: str, *, place: str = "", what: str = "a rig", example: str = "format = 1 and at least one line"
+) -> dict[str, Any]:
     """Return the table that a text in TOML holds.
 
     Parameters
@@ -105,6 +134,8 @@ def parsed(text: str, *, place: str = "") -> dict[str, Any]:
         At most 1 MiB when written as UTF-8.
     place : str
         What the text is called in messages: a path, usually.
+    what, example : str
+        What it should hold, and how that begins, for the message on an empty one.
 
     Raises
     ------
@@ -112,10 +143,10 @@ def parsed(text: str, *, place: str = "") -> dict[str, Any]:
         If it is empty, too large, nested deeply or not TOML.
     """
     if len(text) > LARGEST:
-        raise _refuse(place, "more than 1 MiB", "a rig file of at most 1 MiB")
+        raise _refuse(place, "more than 1 MiB", "a file of at most 1 MiB")
     text = text.replace("\r\n", "\n")
     if not text.strip():
-        raise _refuse(place, "nothing, the file is empty", "a rig", "format = 1 and at least one line")
+        raise _refuse(place, "nothing, the file is empty", what, example)
     check_depth(text, place=place)
     try:
         return tomllib.loads(text)

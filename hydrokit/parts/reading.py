@@ -6,9 +6,10 @@ Shared by the catalogue and the rig file, so that both read alike.
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from dataclasses import MISSING, fields, replace
-from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar, overload
+from typing import TYPE_CHECKING, Any, Final, TypeAlias, TypeVar, overload
 
 from hydrokit.bounds import Choice, Curve, Dimension, Flag, Mistakes, Spec, choices_of, nearest, require_word, specs_of
 from hydrokit.errors import InputError, Mistake, RangeError
@@ -39,6 +40,8 @@ Made = TypeVar("Made")
 
 _SHOWN = 60
 _SHORT = 10**15
+_DIGITS: Final = re.compile(r"[0-9]+\.?[0-9]*")
+_QUANTITY: Final = re.compile(r'([-+−]?[0-9][^,"]*?)(?=, | or |$)')
 
 
 def told(raw: object) -> str:
@@ -110,20 +113,38 @@ def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measur
     try:
         number = measured(raw, spec.dimension, gallon=gallon)
     except InputError as error:
+        meaning = "" if spec.doc == spec.dimension.value else f" ({spec.doc})"
         raise type(error)(
             [
-                Mistake("", each.found, f"{each.expected} ({spec.doc})", each.instead or spec.example)
+                Mistake("", each.found, f"{each.expected}{meaning}", _in_quotes(each.instead, spec) or spec.example)
                 for each in error.mistakes
             ]
         ) from None
     if not spec.low <= number.value <= spec.high:
-        raise RangeError([Mistake("", told(raw), f"{limits_of(spec)} ({spec.doc})", spec.example)])
+        bare = str(raw).strip()
+        percent = spec.dimension is Dimension.FRACTION and _DIGITS.fullmatch(bare) and number.value > spec.high
+        instead = f'"{bare} %"' if percent else spec.example
+        raise RangeError([Mistake("", told(raw), f"{_limit_passed(spec, number.value)} ({spec.doc})", instead)])
     return number
+
+
+def _in_quotes(instead: str, spec: Spec) -> str:
+    """Return what to write as a file has it: each quantity in quotes."""
+    return instead if spec.dimension is Dimension.NUMBER else _QUANTITY.sub(r'"\1"', instead)
+
+
+def _limit_passed(spec: Spec, value: float) -> str:
+    """Return the limits of a number; only the one it passes where the other is beyond all measure."""
+    both = limits_of(spec)
+    if "e+" not in both and "e-" not in both:
+        return both
+    word, limit = ("at least", spec.low) if value < spec.low else ("at most", spec.high)
+    return f"{word} {show(limit, spec.dimension, digits=6)}"
 
 
 def _pair(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[float, float]:
     if not isinstance(raw, (list, tuple)) or len(raw) != 2:
-        raise InputError([Mistake("", told(raw), f"pairs of {_pair_form(curve)} ({curve.doc})", _curve_example(curve))])
+        raise InputError([Mistake("", told(raw), f"pairs of {_pair_form(curve)}", _curve_example(curve))])
     x, y = read_number(curve.x, raw[0], gallon), read_number(curve.y, raw[1], gallon)
     if x.tolerance or y.tolerance:
         raise InputError([Mistake("", f"a tolerance in {told(raw[0])}, {told(raw[1])}", "points without ±")])
@@ -141,7 +162,7 @@ def _curve_example(curve: Curve) -> str:
 
 def _read_curve(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[tuple[float, float], ...]:
     if not isinstance(raw, (list, tuple)):
-        expected = f"a list of pairs of {_pair_form(curve)} ({curve.doc})"
+        expected = f"a list of pairs of {_pair_form(curve)}"
         raise InputError([Mistake("", told(raw), expected, _curve_example(curve))])
     pairs = [raw] if len(raw) == 2 and not any(isinstance(each, (list, tuple)) for each in raw) else raw
     points: list[tuple[float, float]] = []

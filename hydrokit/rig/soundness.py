@@ -108,9 +108,8 @@ def _check_lines(rig: Rig, mistakes: Mistakes) -> None:
 def _check_unused(rig: Rig, used: set[str], stated: set[str], mistakes: Mistakes) -> None:
     for group in GROUPS:
         for name in getattr(rig, group):
-            if name not in used:
-                close = nearest(name, used - stated)
-                mistakes.add(f"{group}.{name}", "no line that meets it", "a line from or to it", close)
+            if name not in used and not nearest(name, used - stated):  # else a line is told to name it
+                mistakes.add(f"{group}.{name}", "no line that meets it", "a line from or to it", f'from = "{name}"')
 
 
 def _check_line(rig: Rig, name: str, line: Line, mistakes: Mistakes) -> None:

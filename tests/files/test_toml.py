@@ -28,7 +28,7 @@ if TYPE_CHECKING:
         ("a = 1\n\na = 2", 3, "written twice", ""),
         ("[a]\n[b]\n[a]", 3, "written twice", ""),
         ("a = { b = 1, b = 2 }", 1, "written twice", ""),
-        ("a = 1\n[b\n", 2, "column 3", ""),
+        ("a = 1\n[b\n", 2, "[b, which is no heading of a table", ""),
         ("a = 1\nb", 2, "a line that cannot be read", ""),
         ('a = """x', 1, "unterminated string", ""),
         ('a = "\x01"', 1, "illegal character", ""),

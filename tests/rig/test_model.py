@@ -72,7 +72,6 @@ def test_a_misspelt_end_is_told_with_the_nearest_word() -> None:
             "lines.intake.from: found 'ponde', which nothing else meets, expected a source, tank, outlet or a joint of at"
             " least two lines; write pond"
         ),
-        "sources.pond: found no line that meets it, expected a line from or to it; write ponde",
     ]
 
 
