@@ -1,0 +1,81 @@
+"""What is missing is missing only in the variants in which it is needed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pytest
+
+from hydrokit.files import demonstration
+from hydrokit.network import solve
+from hydrokit.parts import DiaphragmPump, Hose
+from hydrokit.rig import Line
+from hydrokit.rules import State, judge
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from hydrokit.rig import Rig
+
+
+def _changed(change: Callable[[Any], Any]) -> Rig:
+    """Return the demonstration rig with every part of its intake changed."""
+    from dataclasses import replace
+
+    rig = demonstration()
+    line = rig.lines["intake"]
+    new = Line(start=line.start, end=line.end, parts=tuple(change(part) for part in line.parts))
+    return replace(rig, lines={**rig.lines, "intake": new}, origins={}, tolerances={})
+
+
+def _without(kind: type, **fields: Any) -> Rig:
+    from dataclasses import replace
+
+    return _changed(lambda part: replace(part, **fields) if isinstance(part, kind) else part)
+
+
+def _told(state: State, row: int = 0) -> list[tuple[str, str, str, float | None]]:
+    return [(each.rule, each.place, each.verdict.value, each.margin) for each in judge(state, row)]
+
+
+CASES: dict[str, tuple[Callable[[], Rig], Mapping[str, Any], str]] = {
+    "hose under hardly any vacuum": (
+        lambda: _without(Hose, vacuum_rating=None),
+        {"lines.intake.lift-pump.height": np.array([-3.0, 2.0])},
+        "hose keeps its shape",
+    ),
+    "part under hardly any pressure": (
+        lambda: _without(Hose, pressure_rating=None),
+        {"sources.pond.surface": np.array([-70.0, 0.0])},
+        "pressure at shut-off",
+    ),
+    "no fuse is right for one cable": (
+        lambda: _without(DiaphragmPump, fuse=None),
+        {"lines.intake.lift-pump.cable_rating": np.array([3.0, 30.0])},
+        "fuse and cable",
+    ),
+    "a flat battery and a full one": (
+        lambda: _without(DiaphragmPump, least_voltage=None),
+        {"batteries.main.inner_resistance": np.array([5.0, 0.01])},
+        "voltage at the pump",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_variant_among_others_is_judged_as_it_is_alone(case: str) -> None:
+    make, varied, rule = CASES[case]
+    rig = make()
+    together = State(solve(rig, None, varied))
+    for row in range(2):
+        alone = State(solve(rig, None, {address: float(values[row]) for address, values in varied.items()}))
+        among = [each[:3] for each in _told(together, row) if each[0] == rule]
+        assert among == [each[:3] for each in _told(alone) if each[0] == rule]
+
+
+def test_each_case_tells_its_variants_apart() -> None:
+    for make, varied, rule in CASES.values():
+        state = State(solve(make(), None, varied))
+        first, second = ([each[1:3] for each in _told(state, row) if each[0] == rule] for row in range(2))
+        assert first != second, rule
