@@ -11,6 +11,7 @@ from hydrokit.files import demonstration
 from hydrokit.parts import END_KINDS, PART_KINDS, Battery, Hose
 from hydrokit.parts.describing import described, first_line
 from hydrokit.parts.reading import read_field
+from hydrokit.units import Measured
 
 KINDS = [*PART_KINDS.values(), *END_KINDS.values(), Battery]
 
@@ -32,7 +33,7 @@ def test_numbers_say_units_limits_default_and_source() -> None:
     assert (bore.needed, bore.si_unit, bore.limits, bore.example) == (True, "m", "0.1 mm to 10 m", '"19 mm"')
     assert (multiplier.needed, multiplier.si_unit, multiplier.default) == (False, "", "1")
     assert roughness.source == "by material"
-    assert read_field(Hose, "bore", bore.example.strip('"')) == (0.019, 0.0)
+    assert read_field(Hose, "bore", bore.example.strip('"')) == Measured(0.019)
 
 
 @pytest.mark.parametrize(
@@ -45,7 +46,7 @@ def test_numbers_say_units_limits_default_and_source() -> None:
     ],
 )
 def test_a_part_shows_what_it_states_as_it_would_be_made_again(made: object) -> None:
-    assert eval(repr(made), vars(hydrokit)) == made
+    assert eval(repr(made), {name: getattr(hydrokit, name) for name in hydrokit.__all__}) == made
     assert "None" not in repr(made)
 
 
