@@ -145,7 +145,10 @@ def _points(state: State, lines: list[str], carried: dict[str, float]) -> tuple[
 
 
 def profiles_of(state: State) -> tuple[Profile, ...]:
-    """Return the way of the most flow to every end that it reaches, in a solved rig of one variant, the most flow first."""
+    """Return the way of the most flow to every end that it reaches, in a solved rig of one variant.
+
+    Ways out of open water come before those out of tanks, then the most flow first.
+    """
     ends, carried = state.rig.ends(), _carried(state)
     found: dict[str, Profile] = {}
     for start, end in ends.items():
@@ -157,4 +160,4 @@ def profiles_of(state: State) -> tuple[Profile, ...]:
             found[last] = Profile(
                 start=start, end=last, lines=tuple(lines), flow=flow, points=_points(state, lines, carried)
             )
-    return tuple(sorted(found.values(), key=lambda each: -each.flow))
+    return tuple(sorted(found.values(), key=lambda each: (each.start not in state.rig.sources, -each.flow)))

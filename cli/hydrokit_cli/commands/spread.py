@@ -9,9 +9,9 @@ import click
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import spread
 from hydrokit.studies.uncertain import METHODS, SHAPES
+from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity, Word
-from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.question import asks_rig, uncertain_of
 
 if TYPE_CHECKING:

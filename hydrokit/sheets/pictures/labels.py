@@ -172,15 +172,17 @@ class Labels:
             text.set_position((x, y))
             taken = np.vstack([taken, best.box])
             if best.near >= _LEADER_FROM:
-                self._lead(best)
+                lines = np.vstack([lines, self._lead(best)])
 
-    def _lead(self, place: _Place) -> None:
-        """Draw a thin line from a label to its point."""
-        offset = (np.clip(place.at, place.box[:2], place.box[2:]) - place.at) / _PER_POINT
+    def _lead(self, place: _Place) -> Array:
+        """Draw a thin line from a label to its point; return points on it, for later labels to keep off."""
+        end = np.clip(place.at, place.box[:2], place.box[2:])
+        offset = (end - place.at) / _PER_POINT
         self.axes.annotate(
             "", place.spot, xytext=tuple(offset), textcoords="offset points", annotation_clip=False,
             arrowprops={"arrowstyle": "-", "linewidth": 0.5, "color": "0.35", "shrinkA": 0.0, "shrinkB": 2.0},
         )  # fmt: skip
+        return np.asarray(np.linspace(place.at, end, 20))
 
     def _places(self, label: _Label, width: float, height: float) -> list[_Place]:
         """Return every place that a label might take."""

@@ -65,7 +65,14 @@ def _draw_vapour(axes: Axes, labels: Labels, points: Sequence[ProfilePoint], sca
     ]  # fmt: skip
     if not vacuum:
         return
-    part = points[max(vacuum[0] - 1, 0) : vacuum[-1] + 2]
+    first, last = vacuum[0], vacuum[-1]
+    while (
+        first > 0 and points[first].distance == points[vacuum[0]].distance
+    ):  # at least along the hose before and behind
+        first -= 1
+    while last < len(points) - 1 and points[last].distance == points[vacuum[-1]].distance:
+        last += 1
+    part = points[first : last + 1]
     x, y = across.of(each.distance for each in part), up.of(each.vapour_head for each in part)
     axes.plot(x, y, color="black", linewidth=1.0, linestyle=DASHES[3], label="vapour")
     labels.add_along(x, y, "below this the water boils", "down right, up right")
