@@ -103,7 +103,7 @@ def _primes(state: State) -> Iterator[Measure | Missing]:
 PRIMES: Final = Rule(
     name="pump primes",
     doc="Each pump above its water can draw an empty suction hose full, here and today, or finds it full.",
-    formula="climb to the pump or the highest hose before it <= dry_lift x speed x (p_air - p_vapour) / (the same"
+    formula="climb to the pump or the highest hose before it <= dry_lift x (speed, at most 1) x (p_air - p_vapour) / (the same"
     " at rating) - (pressure that the air is pushed out against) / (ρ g)",
     dimension=_LENGTH,
     source="dry lift as stated, in proportion to air pressure less vapour pressure and to speed, less what the air is"

@@ -193,7 +193,7 @@ def _slosh(state: State) -> Iterator[Measure | Missing]:
 SUPPORT_LOAD: Final = Rule(
     name="load on supports",
     doc="Neither support of the vehicle carries more than it is rated for, whichever tanks are full.",
-    formula="load on the rear support = sum of mass x (position - front_position) / (rear_position -"
+    formula="on level ground: load on the rear support = sum of mass x (position - front_position) / (rear_position -"
     " front_position); the front carries the rest; each <= its rating",
     dimension=Dimension.MASS,
     source="the plate on the vehicle; statics",

@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import math
 import pickle
-from dataclasses import FrozenInstanceError, dataclass, replace
+from dataclasses import FrozenInstanceError, dataclass, is_dataclass, replace
 from enum import StrEnum
 from typing import Annotated, Any, ClassVar
 
 import numpy as np
 import pytest
 
+from hydrokit import studies
 from hydrokit.answers import FORMAT, Answer, Finding, Trust, Verdict, as_data, phrase, worst
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.errors import InputError
@@ -226,6 +227,12 @@ def test_a_notebook_runs_sentences_on() -> None:
 
 def test_a_notebook_shows_an_answer_without_rows() -> None:
     assert "<tbody></tbody>" in told(findings=())._repr_html_()
+
+
+def test_every_answer_and_all_its_rows_are_frozen() -> None:
+    classes = [thing for thing in vars(studies).values() if isinstance(thing, type) and is_dataclass(thing)]
+    assert len([cls for cls in classes if issubclass(cls, Answer)]) > 10
+    assert [cls.__name__ for cls in classes if not cls.__dataclass_params__.frozen] == []  # type: ignore[attr-defined]
 
 
 def test_answers_are_frozen_compare_by_value_and_survive_pickling() -> None:
