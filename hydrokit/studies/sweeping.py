@@ -183,6 +183,11 @@ class Sweep(Answer):
         """
         name = table or ("rows" if self.rows else "best")
         frame = Answer.to_frame(self, name)
+        if name == "values":
+            settings = [each.setting for each in self.values]
+            told = {"place": [each.place for each in settings], "value": [each.value for each in settings],
+                    "unit": [each.dimension.si_unit for each in settings]}  # fmt: skip
+            return frame.drop(columns="setting").assign(**told)[[*told, *(head for head in frame if head != "setting")]]
         if name not in {"rows", "best"}:
             return frame
         values, arriving = _spread_out(getattr(self, name))

@@ -107,6 +107,10 @@ def test_other_forms_of_the_answer(tmp_path: Path) -> None:
     assert frame[f"{BORE} [m]"].tolist() == [float(row[head.index(f"{BORE} [m]")]) for row in rows]
     assert frame["flow [m^3/s]"].tolist() == [float(row[head.index("flow [m^3/s]")]) for row in rows]
     assert (answer.rows, answer.file) == ((), str(tmp_path / "a.csv"))
+    by_value = kept.to_frame("values")
+    assert [*by_value] == ["place", "value", "unit", "variants", "kept", "most_flow [m^3/s]"]
+    assert by_value["value"].tolist() == [0.008, 0.0125, 1.0, 2.0, 3.0, 4.0, 5.0]
+    assert set(by_value["unit"]) == {"m"}
     assert answer.best == kept.best
     assert len(answer.to_frame()) == 10
     data = json.loads(kept.to_json())
