@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from hydrokit.catalogue import generic_parts, part
     from hydrokit.errors import HydrokitError, InputError, SolverError
     from hydrokit.files import demonstration, load_pumps, load_readings, load_rig, read_rig, save_rig, write_rig
-    from hydrokit.network import Solution, solve
+    from hydrokit.network import Solution, solve, speed_up
     from hydrokit.parts import (
         Battery,
         CentrifugalPump,
@@ -165,6 +165,7 @@ __all__ = [
     "show",
     "si",
     "solve",
+    "speed_up",
     "spread",
     "sweep",
     "wear",
@@ -177,7 +178,7 @@ _NAMES_OF: Final = {
     "catalogue": "generic_parts part",
     "errors": "HydrokitError InputError SolverError",
     "files": "demonstration load_pumps load_readings load_rig read_rig save_rig write_rig",
-    "network": "Solution solve",
+    "network": "Solution solve speed_up",
     "parts": "Battery CentrifugalPump Coupler DiaphragmPump Elbow Filter Fitting FloatValve FootValve HandPump"
     " Hose HoseTail Joint Lamp Load NonReturnValve Outlet Source Strainer Tank Tee Valve Vehicle read_part",
     "rig": "Line Mode Reading Rig Site Targets replaced",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hydrokit.network.acceleration import expect, speed_up
 from hydrokit.network.build import build_plan
 from hydrokit.network.elements import CHANGE_OF_BORE, ENTRANCE, EXIT, Element
 from hydrokit.network.plan import Plan
@@ -9,5 +10,6 @@ from hydrokit.network.solution import Solution, solve, solve_plan
 from hydrokit.network.walk import Walk
 
 __all__ = [
-    "CHANGE_OF_BORE", "ENTRANCE", "EXIT", "Element", "Plan", "Solution", "Walk", "build_plan", "solve", "solve_plan",
+    "CHANGE_OF_BORE", "ENTRANCE", "EXIT", "Element", "Plan", "Solution", "Walk", "build_plan", "expect", "solve", "solve_plan",
+    "speed_up",
 ]  # fmt: skip

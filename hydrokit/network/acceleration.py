@@ -23,10 +23,10 @@ if TYPE_CHECKING:
     from hydrokit.laws.pump_curve import CurveTable
     from hydrokit.network.plan import Plan, Pumps
 
-__all__ = ["MANY", "accelerated", "compiled", "speed_up"]
+__all__ = ["MANY", "accelerated", "compiled", "expect", "speed_up"]
 
 MANY: Final = 20_000
-"""Variants solved at once that are worth loading the compiled search for."""
+"""Solves, in one piece of work, that are worth loading the compiled search for."""
 _ALIKE: Final = 1e-10
 """Relative; how closely the compiled search must find a flow that is known."""
 
@@ -86,10 +86,15 @@ def _as_it_should() -> bool:
     return bool(steps[0] >= 0 and abs(found[0, 0] / flow - 1.0) < _ALIKE)
 
 
+def expect(solves: int) -> None:
+    """Load the compiled solver, where it is installed, if what lies ahead is so many solves that it pays."""
+    if solves >= MANY and not _loaded and find_spec("numba") is not None:
+        speed_up()
+
+
 def accelerated(plan: Plan) -> bool:
     """Return whether a plan goes through the compiled search; loads it where the plan has many variants."""
-    if plan.variants >= MANY and not _loaded and find_spec("numba") is not None:
-        speed_up()
+    expect(plan.variants)
     few = len(plan.layout.joints) <= DENSE_LIMIT
     return bool(_loaded) and few and (plan.pumps is None or plan.pumps.slip is None)
 

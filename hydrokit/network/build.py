@@ -17,12 +17,12 @@ from hydrokit.network.drives import flow_limits
 from hydrokit.network.elements import Element, elements_of
 from hydrokit.network.ends import fixed_ends
 from hydrokit.network.loss import line_loss, starting_flow
-from hydrokit.network.plan import Ends, Hoses, Layout, Losses, Plan, Pumps
+from hydrokit.network.plan import Ends, Layout, Losses, Plan, Pumps
+from hydrokit.network.rubbing import hoses_of, put_together, runs
 from hydrokit.network.stations import stations_of
 from hydrokit.network.stopped import with_stopped
 from hydrokit.network.values import Conditions, Values, columns, conditions_of
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, FloatValve, HandPump, Joint, Pump
-from hydrokit.water import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -91,7 +91,7 @@ def build_plan(
         elements += found
         line_of += [number] * len(found)
     gathered = _Gathered(rig, values, conditions, elements, line_of, frozenset(chosen.off), chosen)
-    hoses = _hoses(gathered)
+    hoses = hoses_of(elements, line_of, conditions.kinematic_viscosity)
     ends = {line: fixed_ends(rig, line, values, conditions, levels_apart=levels_apart) for line in rig.lines}
     layout = _layout(rig)
     _check_reach(rig, layout, gathered)
@@ -106,7 +106,7 @@ def build_plan(
         conditions=conditions,
         layout=layout,
         hoses=hoses,
-        rubbing=_together(hoses),
+        rubbing=put_together(hoses),
         pumps=pumps,
         losses=_line_losses(element_losses, lines, len(layout.lines)),
         ends=_ends(gathered, layout, ends, pumps),
@@ -148,64 +148,6 @@ def _check_reach(rig: Rig, layout: Layout, gathered: _Gathered) -> None:
         if number not in filled:
             mistakes.add(f"lines.{line}.parts", "nothing", "at least one part", '{ part = "hose", … }')
     mistakes.settle(NetworkError)
-
-
-def _runs(line: Sequence[int]) -> tuple[Any, Any]:
-    """Return where each line's run begins, and the lines that have one; ``line`` is sorted."""
-    lines, begins = np.unique(np.array(line, np.intp), return_index=True)
-    return begins, lines
-
-
-def _hoses(gathered: _Gathered) -> Hoses:
-    rubbing = [index for index, element in enumerate(gathered.elements) if element.has_friction]
-    kinematic = gathered.conditions.kinematic_viscosity
-    per_flow, rough, per_group, fixed = [], [], [], []
-    for index in rubbing:
-        element = gathered.elements[index]
-        bore: Any = element.bore
-        per_flow.append(4.0 / (np.pi * bore * kinematic))
-        rough.append(0.0 if element.roughness is None else element.roughness / bore)
-        per_group.append(
-            element.friction_multiplier * kinematic**2 * element.length / (2.0 * STANDARD_GRAVITY * bore**3)
-        )
-        fixed.append(element.friction_factor)
-    line = [gathered.line_of[index] for index in rubbing]
-    begins, lines = _runs(line)
-    stated = any(factor is not None for factor in fixed)
-    return Hoses(
-        line=np.array(line, np.intp),
-        begins=begins,
-        lines=lines,
-        element=np.array(rubbing, np.intp),
-        reynolds_per_flow=columns(per_flow),
-        relative_roughness=columns(rough),
-        head_per_group=columns(per_group),
-        fixed_factor=columns(fixed) if stated else np.empty((1, 0)),
-    )
-
-
-def _together(hoses: Hoses) -> Hoses:
-    """Return hoses with those of a line put together that have bore and wall in common, in every variant."""
-    stated = hoses.fixed_factor if hoses.fixed_factor.size else None
-    kinds: dict[Any, list[int]] = {}
-    for place, line in enumerate(hoses.line.tolist()):
-        alike = [hoses.reynolds_per_flow[:, place], hoses.relative_roughness[:, place]]
-        alike += [] if stated is None else [stated[:, place]]
-        kinds.setdefault((line, *(column.tobytes() for column in alike)), []).append(place)
-    if len(kinds) == len(hoses.line):
-        return hoses
-    first = [places[0] for places in kinds.values()]
-    begins, lines = _runs(hoses.line[first].tolist())
-    return Hoses(
-        line=hoses.line[first],
-        begins=begins,
-        lines=lines,
-        element=hoses.element[first],
-        reynolds_per_flow=np.ascontiguousarray(hoses.reynolds_per_flow[:, first]),
-        relative_roughness=np.ascontiguousarray(hoses.relative_roughness[:, first]),
-        head_per_group=np.stack([hoses.head_per_group[:, places].sum(axis=1) for places in kinds.values()], axis=1),
-        fixed_factor=hoses.fixed_factor if stated is None else np.ascontiguousarray(stated[:, first]),
-    )
 
 
 def _curve(part: Pump) -> tuple[tuple[float, float], ...]:
@@ -270,7 +212,7 @@ def _pumps(gathered: _Gathered) -> Pumps | None:
     curves = [_curve(part) for part in parts if isinstance(part, Pump)]
     scales = [_scales(gathered.elements[index], gathered) for index in running]
     line = [gathered.line_of[index] for index in running]
-    begins, lines = _runs(line)
+    begins, lines = runs(line)
     addresses = [gathered.elements[index].address for index in running]
     table = compile_curves(curves, places=addresses)
     named = list(zip(addresses, parts, strict=True))
