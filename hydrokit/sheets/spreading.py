@@ -34,7 +34,7 @@ _SENTENCES: Final = {
     "suction margin": "On the suction side the tightest limit has {span} in hand.",
     "energy of a fill": "A fill takes {span} out of the battery.",
 }
-_METHODS: Final = {"latin hypercube": "as a Latin hypercube", "sobol": "from a Sobol sequence"}
+_METHODS: Final = {"latin-hypercube": "as a Latin hypercube", "sobol": "from a Sobol sequence"}
 
 
 def _name(address: str) -> str:

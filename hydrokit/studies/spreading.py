@@ -247,7 +247,7 @@ def spread(  # noqa: PLR0913  each is a word of the question, and none must be g
     samples: int = 4096,
     seed: int = 1,
     shape: Shape = "rectangular",
-    method: Method = "latin hypercube",
+    method: Method = "latin-hypercube",
     risk: float = 0.05,
     changed: Mapping[str, float] | None = None,
     tolerances: Mapping[str, float] | None = None,
@@ -268,7 +268,7 @@ def spread(  # noqa: PLR0913  each is a word of the question, and none must be g
     shape : {"rectangular", "triangular", "normal"}
         Of the distribution of each value: any within ± as likely as any other, those near the middle likelier, or ± as
         two standard deviations.
-    method : {"latin hypercube", "sobol"}
+    method : {"latin-hypercube", "sobol"}
         How samples are spread evenly.
     risk : float
         Chance beyond which a limit counts as failing.

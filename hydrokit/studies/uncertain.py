@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 __all__ = ["METHODS", "SHAPES", "Method", "Shape", "Uncertain", "draw_samples", "uncertain_values"]
 
 Shape = Literal["rectangular", "triangular", "normal"]
-Method = Literal["latin hypercube", "sobol"]
+Method = Literal["latin-hypercube", "sobol"]
 SHAPES: Final[tuple[str, ...]] = get_args(Shape)
 METHODS: Final[tuple[str, ...]] = get_args(Method)
 

@@ -67,7 +67,7 @@ def one_by_one() -> tuple[np.ndarray, np.ndarray]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("method", ["latin hypercube", "sobol"])
+@pytest.mark.parametrize("method", ["latin-hypercube", "sobol"])
 def test_percentiles_are_those_of_draws_solved_one_by_one(one_by_one, method: str) -> None:
     """Each lies between the draws whose places hold its share in 999 of 1000 cases (the binomial distribution)."""
     answer = _named(spread(hand_check(), tolerances=WIDTHS, samples=2048, method=method))

@@ -17,7 +17,7 @@ LENGTH = "lines.intake.suction-hose.length"
 LOADING = "lines.intake.carbon.loading"
 
 
-def _drawn(rig, shape="rectangular", *, samples=4096, seed=1, method="latin hypercube", **tolerances):
+def _drawn(rig, shape="rectangular", *, samples=4096, seed=1, method="latin-hypercube", **tolerances):
     inputs = uncertain_values(rig, "filling", {}, {name.replace("__", "."): t for name, t in tolerances.items()}, shape)
     return draw_samples(rig, inputs, samples=samples, seed=seed, shape=shape, method=method)
 
@@ -52,7 +52,7 @@ def test_samples_are_those_of_the_distribution(rig, shape: str, method: str) -> 
 def test_what_a_field_cannot_be_is_cut_off_and_not_heaped_up(rig, shape: str) -> None:
     loaded = replaced(rig, {LOADING: 0.05})
     inputs = uncertain_values(loaded, "filling", {}, {LOADING: 0.2}, shape)
-    values = draw_samples(loaded, inputs, samples=4096, seed=3, shape=shape, method="latin hypercube")[LOADING]
+    values = draw_samples(loaded, inputs, samples=4096, seed=3, shape=shape, method="latin-hypercube")[LOADING]
     assert values.min() >= 0.0
     middle = DISTRIBUTIONS[shape][0]
     gone = middle.cdf(-0.25)
@@ -89,7 +89,7 @@ def test_the_order_of_the_file_does_not_matter(rig) -> None:
 
 def test_a_width_of_nothing_holds_the_value(rig) -> None:
     inputs = uncertain_values(rig, "filling", {}, {LENGTH: 0.0}, "normal")
-    drawn = draw_samples(rig, inputs, samples=100, seed=1, shape="normal", method="latin hypercube")
+    drawn = draw_samples(rig, inputs, samples=100, seed=1, shape="normal", method="latin-hypercube")
     assert set(drawn[LENGTH]) == {6.0}
 
 
