@@ -8,7 +8,6 @@ from typing import Any, Final
 import click
 from click.shell_completion import CompletionItem
 
-from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, Mistake
 from hydrokit_cli.mistyped import under_options, unpaired
 
@@ -71,6 +70,8 @@ class Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Return the command that the arguments call; names the nearest where there is none."""
+        from hydrokit.bounds import nearest  # with numpy behind it, which help does not need
+
         word = args[0]
         if word not in COMMANDS and not word.startswith("-"):
             close = f"check {word}" if word.endswith(".toml") else nearest(word, list(COMMANDS))

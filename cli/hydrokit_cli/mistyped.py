@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, MissingExtra, Mistake, OutputError
 
 if TYPE_CHECKING:
@@ -25,6 +24,8 @@ def _options(context: click.Context) -> list[str]:
 
 
 def _unknown_option(error: click.NoSuchOption, place: str) -> Mistake:
+    from hydrokit.bounds import nearest  # with numpy behind it, which help does not need
+
     options = _options(error.ctx) if error.ctx else []
     expected = f"one of {', '.join(options)}" if options else f"what {place} --help lists"
     return Mistake(place, f"the option {error.option_name}", expected, nearest(error.option_name, options))
