@@ -88,6 +88,6 @@ def test_values_of_one_part_that_can_stand_together() -> None:
 
 
 def test_more_than_a_billion() -> None:
-    many = "0 m to 1 m in 100000"
+    many = np.linspace(0.0, 1.0, 100_000)
     found = mistakes_of({"sources.pond.surface": many, f"{PUMP}.height": many})
     assert found == [("variation", "10000000000 variants", "")]

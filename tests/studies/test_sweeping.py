@@ -97,6 +97,7 @@ def test_how_each_value_does_and_what_decides_add_up() -> None:
     assert sum(each.variants for each in answer.limits) == answer.failing > 0
 
 
+@pytest.mark.slow
 def test_other_forms_of_the_answer(tmp_path: Path) -> None:
     answer = sweep(demonstration(), FEW, out=tmp_path / "a.csv")
     kept = sweep(demonstration(), FEW)

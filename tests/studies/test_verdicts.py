@@ -60,6 +60,7 @@ def _alone(rig: Rig, mode: str, values: dict[str, float]) -> tuple[str, set[str]
     return first.value, names, least, sum(each.verdict is Verdict.FAILS for each in findings)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_every_variant_has_the_verdict_that_it_has_alone(name: str, ten_rigs: dict[str, Rig]) -> None:
     rig = ten_rigs[name]
@@ -68,7 +69,7 @@ def test_every_variant_has_the_verdict_that_it_has_alone(name: str, ten_rigs: di
     count = len(product)
     assert count >= 4
     table = swept(Question(rig, mode, product, {}, (), fill_time=False), 0, count)
-    for row in range(0, count, max(count // 16, 1)):
+    for row in range(0, count, max(count // 11, 1)):
         values = {address: float(each[0]) for address, each in product.variation(product.places(row, row + 1)).items()}
         verdict, names, margin, failing = _alone(rig, mode, values)
         assert (table["verdict"][row], table["failing"][row]) == (verdict, failing), values
