@@ -7,7 +7,7 @@ from typing import Final
 __all__ = ["STYLE"]
 
 STYLE: Final = """
-@page { margin: 13mm 14mm; }
+@page { margin: 12mm 14mm; }
 * { box-sizing: border-box; }
 html { -webkit-text-size-adjust: 100%; text-size-adjust: 100%; }
 body { margin: 0 auto; max-width: 60rem; padding: 1rem; color: #000; background: #fff;
@@ -32,6 +32,7 @@ tbody tr + tr > * { border-top: 1px solid #ccc; }
 tbody th { font-family: inherit; font-weight: normal; }
 .number { text-align: right; white-space: nowrap; }
 .short { white-space: nowrap; }
+.long { overflow-wrap: anywhere; }
 figure { margin: .6rem 0; }
 .drawing { overflow-x: auto; }
 .drawing svg { display: block; min-width: 45rem; max-width: 100%; height: auto; }
@@ -43,16 +44,17 @@ figure img { display: block; width: 100%; max-width: 34rem; height: auto; }
   .short { white-space: normal; }
 }
 @media print {
-  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.28; }
+  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.25; }
   h1 { font-size: 16pt; } h2 { font-size: 10.5pt; margin: 9pt 0 3pt; padding-top: 2pt; } h3 { font-size: 9pt; margin: 6pt 0 2pt; }
   h1, h2, h3, .finding { break-after: avoid; }
   p, ul { margin: 2.5pt 0; }
-  .verdict { font-size: 10pt; margin: 5pt 0; }
+  .verdict { font-size: 10pt; margin: 5pt 0; padding: 4pt 6pt; }
+  .note { font-size: 7.5pt; }
   .columns { columns: 2; column-gap: 7mm; }
   .columns > section:first-child > h2 { margin-top: 0; }
   .wide, .drawing { overflow: visible; margin: 2.5pt 0; }
   .drawing svg { min-width: 0; width: 100%; }
-  figure { margin: 4pt 0; } figure img { max-width: 72mm; }
+  figure { margin: 4pt 0; } figure img { max-width: 68mm; }
   table { font-size: 7.5pt; line-height: 1.18; }
   th, td { padding: 1pt 5pt 1pt 0; min-width: 0; }
   thead { display: table-header-group; }

@@ -21,6 +21,8 @@ _FEW_ROWS: Final = 8
 """Up to which a table stays on one page."""
 _SHORT: Final = 22
 """Letters up to which a cell is not parted."""
+_LONG: Final = 24
+"""Letters beyond which a word may be parted anywhere."""
 
 
 def add(parent: Element, tag: str, text: str = "", **attributes: str) -> Element:
@@ -108,16 +110,23 @@ class WebPage(Page):
         return "\n".join(" ".join(element.itertext()) for section in self.sections for element in section.body)
 
 
+def _kind(text: str, *, number: bool, short: bool) -> dict[str, str]:
+    """Return the class of a cell, which says how it may be parted."""
+    long = any(len(word) > _LONG for word in text.split())
+    kind = "long" if long else "number" if number else "short" if short else ""
+    return {"class_": kind} if kind else {}
+
+
 def _head(row: Element, text: str, *, number: bool) -> None:
     """Write the head of a column, a unit in a line of its own."""
     lines = text.split("\n")
-    head = add(row, "th", lines[0], scope="col", **({"class_": "number"} if number else {}))
+    head = add(row, "th", lines[0], scope="col", **_kind(text, number=number, short=False))
     for line in lines[1:]:
         add(head, "br").tail = printable(line)
 
 
 def _cell(row: Element, text: str, *, number: bool, first: bool) -> None:
-    kinds = {"class_": "number"} if number else {"class_": "short"} if len(text) <= _SHORT else {}
+    kinds = _kind(text, number=number, short=len(text) <= _SHORT)
     if first:
         add(row, "th", text, scope="row", **kinds)
     else:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Heights", "draw_row"]
 
-_TALL: Final = 190.0
+_TALL: Final = 170.0
 """Of the whole span of heights."""
 _LEAST_SPAN: Final = 1.0
 """m; less is drawn no larger than this."""

@@ -19,11 +19,15 @@ if TYPE_CHECKING:
     from hydrokit.sheets.pages import Gathered
 
 SECTIONS = [
-    "The rig, from source to tap", "Holds", "Where the head goes", "What to change first", "Pump", "Battery",
-    "Log reductions credited", "Weight on the vehicle", "Suction side", "Filling the tanks", "Drawing from the tanks, mode tap",
+    "The rig, from source to tap", "Holds", "Suction side", "Filling the tanks", "Drawing from the tanks, mode tap",
     "As the filters load up", "Hoses to cut", "Parts, with what is stated of each",
     "Site, ends, lines and modes, with what is stated of each", "Where the limits come from", "How this was reached", "Cautions",
 ]  # fmt: skip
+"""Some of the headings, in order; those of the check are in the order of its sheet."""
+
+
+def _in_order(page: Any) -> list[str]:
+    return [heading for heading in page.in_tag("h2") if heading in SECTIONS]
 
 
 def _flat(text: str) -> str:
@@ -36,7 +40,10 @@ def _first(answer: Any) -> str:
 
 
 def test_everything_stands_in_order(whole: str, parse: Callable[[str], Any]) -> None:
-    assert parse(whole).in_tag("h2") == SECTIONS
+    page = parse(whole)
+    assert _in_order(page) == SECTIONS
+    others = {"Where the head goes", "What to change first", "Pump", "Battery", "Log reductions credited"}
+    assert others <= set(page.in_tag("h2"))
 
 
 def test_the_words_are_those_of_the_command_line(whole: str, material: Gathered, parse: Callable[[str], Any]) -> None:
@@ -99,7 +106,7 @@ def test_without_matplotlib_it_says_so_and_goes_on(
     material: Gathered, parse: Callable[[str], Any], no_plots: None
 ) -> None:
     page = parse(written(material))
-    assert page.in_tag("h2") == SECTIONS
+    assert _in_order(page) == SECTIONS
     assert "The report has no plots: this needs matplotlib: pip install 'hydrokit[plots]'." in page.text
     assert "img" not in {tag for tag, _ in page.elements}
     headings = page.in_tag("h3")
@@ -134,7 +141,7 @@ def test_a_failing_rig_says_what_fails_and_what_is_not_known(
 ) -> None:
     page = parse(report(ten_rigs["high"]))
     headings = page.in_tag("h2")
-    assert headings.index("Fails") < headings.index("Not known, and so not judged") < headings.index("Holds")
+    assert headings.index("Fails") < headings.index("Not known, and so not judged")
     assert "fails: pump primes, pump (lift)" in page.text
 
 
@@ -146,7 +153,7 @@ def test_a_question_without_answer_is_told(
 
     monkeypatch.setattr("hydrokit.sheets.pages.gathering.fill", fill)
     page = parse(report(demonstration()))
-    assert page.in_tag("h2") == SECTIONS
+    assert _in_order(page) == SECTIONS
     assert "No answer was reached: tanks change to and fro" in page.text
 
 
