@@ -80,10 +80,10 @@ def _wired(pump: PoweredPump, random: Random, batteries: list[str]) -> PoweredPu
     return replace(pump, **wiring)
 
 
-def _aged(part: Part, random: Random, batteries: list[str]) -> Part:
+def _aged(part: Part, random: Random, batteries: list[str], *, worn: bool) -> Part:
     if not isinstance(part, PoweredPump):
         return part
-    if random.random() < 0.4:
+    if worn and random.random() < 0.6:
         part = replace(part, wear=float(random.uniform(0.0, 0.6)))  # type: ignore[call-arg]
     if random.random() < 0.3:
         part = replace(part, air=float(random.uniform(0.0, 0.4)))
@@ -104,9 +104,9 @@ def dressed(rig: Rig, random: Random) -> Rig:
         )
         for number in range(1, int(random.integers(0, 3)) + 1)
     }
-    lines = {}
+    lines, worn = {}, bool(random.random() < 0.5)
     for name, line in rig.lines.items():
-        parts = tuple(_aged(part, random, [*batteries]) for part in line.parts)
+        parts = tuple(_aged(part, random, [*batteries], worn=worn) for part in line.parts)
         if line.end in rig.tanks and random.random() < 0.3:
             valve = FloatValve(
                 bore=0.02, kv=float(random.uniform(0.5, 5.0)) / 3600.0, band=float(random.uniform(0.02, 0.4))
@@ -133,7 +133,8 @@ def varied(rig: Rig, random: Random, count: int, share: float = 0.5) -> dict[str
     found: dict[str, Any] = {}
     for address, owner in owners(rig):
         for name, limits in RANGES.get(type(owner), {}).items():
-            if random.random() < share:
+            tight = name == "wear" and owner.wear == 0.0  # stays so: most pumps are
+            if random.random() < share and not tight:
                 found[f"{address}.{name}"] = _drawn(name, limits, random, count)
         if isinstance(owner, Hose) and owner.friction_factor is None and random.random() < share:
             bore = found.get(f"{address}.bore", owner.bore)
