@@ -11,7 +11,7 @@ from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.credited import lay_credited
-from hydrokit.sheets.findings import lay_findings, of_verdict
+from hydrokit.sheets.findings import lay_grave, lay_holding, of_verdict
 from hydrokit.sheets.places import first_address, said
 from hydrokit.sheets.pumps import lay_batteries, lay_pumps
 from hydrokit.sheets.trust import lay_agreement, lay_cautions, lay_trust
@@ -110,6 +110,11 @@ def _change_first(answer: Check, view: View) -> str:
         return f"Change first: {what}; {flow} then arrives."
     if len(change.mends) == failing:
         return f"Change first: {what}; that mends it, and {flow} arrives."
+    if not change.mends:
+        mended = "it" if failing == 1 else "any of them"
+        return (
+            f"No single change that was tried mends {mended}. The most flow comes by this: {what}; {flow} then arrives."
+        )
     return (
         f"No single change mends it all. Begin here: {what}; {flow} then arrives, and"
         f" {_count(failing - len(change.mends), 'limit still fails', 'limits still fail')}."
@@ -181,9 +186,10 @@ def _lay_changes(page: Page, answer: Check, view: View) -> None:
 def lay_out(answer: Check, page: Page, view: View) -> None:
     """Write the whole sheet."""
     _lay_answer(page, answer, view)
-    lay_findings(page, answer, view)
-    _lay_heads(page, answer, view)
+    lay_grave(page, answer, view)
     _lay_changes(page, answer, view)
+    _lay_heads(page, answer, view)
+    lay_holding(page, answer, view)
     lay_pumps(page, answer.duties, view)
     lay_batteries(page, answer.batteries, view)
     lay_credited(page, answer.credited, view)

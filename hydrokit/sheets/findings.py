@@ -14,11 +14,13 @@ if TYPE_CHECKING:
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
 
-__all__ = ["EVERY", "lay_findings", "of_verdict"]
+__all__ = ["EVERY", "lay_findings", "lay_grave", "lay_holding", "of_verdict"]
 
 EVERY: Final = "findings"
 """Name of the section that lists every finding that holds, not only the tightest of each rule."""
 
+_WITHOUT: Final = "Cannot be judged without "
+_PLACE: Final = "\0"
 _HEADINGS: Final = (
     (Verdict.FAILS, "Fails"),
     (Verdict.CLOSE, "Close to the limit"),
@@ -41,11 +43,25 @@ def _in_hand(finding: Finding, view: View) -> str:
     return view.show(margin, Dimension.FRACTION, digits=2) if isclose(share, abs(margin), rel_tol=1e-9) else "yes"
 
 
-def _block(page: Page, finding: Finding, view: View) -> None:
-    page.say(f"{finding.verdict}: {finding.rule}, {said(finding.place)}", finding.verdict.value)
-    page.say(view.said(finding.reason), indent=2)
-    if finding.advice:
-        page.say(view.said(finding.advice), indent=2)
+def _told(finding: Finding, view: View) -> tuple[str, str]:
+    """Return reason and advice; only the advice where both name what is not stated and say no more."""
+    reason, advice = view.said(finding.reason), view.said(finding.advice)
+    missing = reason.removeprefix(_WITHOUT).rstrip(".")
+    return ("" if missing != reason.rstrip(".") and advice.startswith(f"State {missing}") else reason), advice
+
+
+def _blocks(page: Page, found: list[Finding], view: View) -> None:
+    """Write findings; those of one rule that say the same but for the place are written once."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for finding in found:
+        place = said(finding.place)
+        reason, advice = _told(finding, view)
+        alike.setdefault((finding.rule, reason.replace(place, _PLACE), advice), []).append(place)
+    for (rule, reason, advice), places in alike.items():
+        page.say(f"{found[0].verdict}: {rule}, {', '.join(places)}", found[0].verdict.value)
+        for text in (reason.replace(_PLACE, " and ".join(places)), advice):
+            if text:
+                page.say(text, indent=2)
 
 
 def _lay_tightest(page: Page, holds: list[Finding], view: View) -> None:
@@ -75,12 +91,21 @@ def _lay_every(page: Page, holds: list[Finding], view: View) -> None:
 
 def lay_findings(page: Page, answer: Answer, view: View) -> None:
     """Write what every rule found, the gravest first."""
+    lay_grave(page, answer, view)
+    lay_holding(page, answer, view)
+
+
+def lay_grave(page: Page, answer: Answer, view: View) -> None:
+    """Write what fails, what is close to its limit and what is not known, in sentences."""
     for verdict, heading in _HEADINGS:
         found = of_verdict(answer, verdict)
         if found:
             page.heading(heading)
-            for finding in found:
-                _block(page, finding, view)
+            _blocks(page, found, view)
+
+
+def lay_holding(page: Page, answer: Answer, view: View) -> None:
+    """Write what holds: the tightest place of each rule, or every one if asked for."""
     holds = of_verdict(answer, Verdict.HOLDS)
     if holds:
         page.heading("Holds")

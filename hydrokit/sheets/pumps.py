@@ -86,10 +86,12 @@ def lay_pumps(page: Page, duties: tuple[Duty, ...], view: View) -> None:
     if not duties:
         return
     page.heading("Pumps" if len(duties) > 1 else "Pump")
-    page.table(
-        ["", *(said(duty.place) for duty in duties)],
-        [[name, *(cell(duty, view) for duty in duties)] for name, cell in _ROWS],
-    )
+    rows = [[name, *(cell(duty, view) for duty in duties)] for name, cell in _ROWS]
+    known = [row for row in rows if not all(cell in {"", _NOT_KNOWN} for cell in row[1:])]
+    page.table(["", *(said(duty.place) for duty in duties)], known)
+    unknown = [row[0] for row in rows if row not in known and any(row[1:])]
+    if unknown:
+        page.say(f"Not known: {', '.join(unknown)}.")
 
 
 def _keeps_up(use: BatteryUse, view: View) -> str:

@@ -94,9 +94,9 @@ def test_a_pump_that_hunts_takes_back_the_steady_flow() -> None:
 def test_sections_stand_in_order(answer: Check) -> None:
     text = render(answer, also=["walk"])
     headings = [
-        "Holds",
-        "Where the head goes",
         "What to change first",
+        "Where the head goes",
+        "Holds",
         "Pump",
         "Battery",
         "The walk along the lines",
@@ -116,6 +116,31 @@ def test_every_finding_that_does_not_hold_is_told_with_what_to_do(too_high: Chec
         assert rule in text
 
 
+def test_findings_that_say_the_same_of_several_places_are_written_once() -> None:
+    answer = check(demonstration(), changed={"targets.viruses": 8.0})
+    grave = [finding for finding in answer.findings if finding.verdict is not Verdict.HOLDS]
+    text = _flat(render(answer))
+    assert len(grave) == 2
+    assert text.count("fails: log reductions credited,") == 1
+    assert "fails: log reductions credited, tank near, tank far What reaches tank near and tank far is" in text
+    assert "No single change that was tried mends any of them." in text
+
+
+def test_what_is_merely_not_stated_is_told_once() -> None:
+    text = _flat(render(check(hand_check())))
+    assert "Cannot be judged without" not in text
+    assert "State npsh_required" in text
+
+
+def test_a_brief_answer_is_its_sentences(answer: Check, too_high: Check) -> None:
+    for each in (answer, too_high):
+        whole, brief = render(each), render(each, brief=True)
+        sentences = "\n\n".join(whole.split("\n\n")[:2])
+        assert brief.startswith(sentences)
+        rest = _flat(brief.removeprefix(sentences))
+        assert rest == "This can show that a rig cannot work, never that water is safe to drink. More without --brief."
+
+
 def test_what_is_assumed_and_how_well_it_closes_is_told(answer: Check) -> None:
     text = _flat(render(answer))
     assert "tank near is half full" in text
@@ -127,7 +152,9 @@ def test_what_is_assumed_and_how_well_it_closes_is_told(answer: Check) -> None:
 def test_what_is_not_known_of_a_pump_is_not_invented() -> None:
     answer = check(hand_check())
     assert answer.duties[0].power is None
-    assert re.search(r"\npower +not known\n", render(answer))
+    text = _flat(render(answer))
+    assert re.search(r"Not known: [^.]*\bcurrent, power, energy, charge\.", text)
+    assert not re.search(r"\npower +\S", render(answer))
     assert answer.batteries == ()
 
 
