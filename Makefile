@@ -24,7 +24,8 @@ bench: .venv/installed-dev
 
 # A million random networks; hours, at the lowest priority. SOAK="--topologies 100" makes it short; it goes on where it stopped.
 soak: .venv/installed-dev
-	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -W error -m tests.soak.run $(SOAK)
+	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -W error -m tests.soak.run --topologies 10000 $(SOAK)
+	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -W error -m tests.soak.run --first 10000 --topologies 10000 --compiled $(SOAK)
 	SOAK=1 nice -n 19 $(BIN)/python -m pytest -q -n 2 tests/properties
 
 format: .venv/installed-dev
