@@ -264,22 +264,38 @@ class State:
     @cached_property
     def deliveries(self) -> dict[str, Array]:
         """Flow into each tank and outlet that an open line leads to, less what leaves the tank, m³/s."""
-        ends = self.rig.ends()
-        lines = [
-            (line, self.solution.flow(name))
-            for name, line, closed in zip(self.rig.lines, self.rig.lines.values(), self.closed, strict=True)
-            if not closed
-        ]
-        found = {line.end: np.zeros(self.variants) for line, _ in lines if isinstance(ends[line.end], (Tank, Outlet))}
-        for line, flow in lines:
-            if line.end in found:
-                found[line.end] = found[line.end] + flow
-            if line.start in found:
-                found[line.start] = found[line.start] - flow
-        return found
+        return {name: self._gained(name) for name in self._led_to(Tank, Outlet)}
+
+    @cached_property
+    def arrivals(self) -> dict[str, Array]:
+        """Flow that arrives wherever this mode brings water, m³/s: deliveries, what joints ask for, what sources gain.
+
+        A source counts where an open line leads to it, as between two reservoirs; where the open lines lead to nothing
+        that takes water, every source counts. What runs back into the pond that a line draws from is no arrival.
+        """
+        joints = self.plan.layout.joints
+        demand = np.broadcast_to(self.plan.ends.demand, (self.variants, len(joints)))
+        asked = {name: demand[:, at] for at, name in enumerate(joints) if (demand[:, at] > 0.0).any()}
+        sources = self._led_to(Source) or ([] if asked or self.deliveries else self.rig.sources)
+        return {**self.deliveries, **asked, **{name: np.maximum(self._gained(name), 0.0) for name in sources}}
+
+    def _led_to(self, *kinds: type) -> list[str]:
+        """Return the ends of the given classes that an open line leads to."""
+        ends, lines = self.rig.ends(), zip(self.rig.lines.values(), self.closed, strict=True)
+        return list(
+            dict.fromkeys(line.end for line, closed in lines if not closed and isinstance(ends[line.end], kinds))
+        )
+
+    def _gained(self, end: str) -> Array:
+        """Return the flow into an end less what leaves it, m³/s."""
+        gained = np.zeros(self.variants)
+        for name, line in self.rig.lines.items():
+            if end in (line.start, line.end):
+                gained = gained + (self.solution.flow(name) if end == line.end else -self.solution.flow(name))
+        return gained
 
     @cached_property
     def delivered(self) -> Array:
-        """Sum of what arrives in the tanks and outlets that gain, m³/s."""
-        gained = [np.maximum(flow, 0.0) for flow in self.deliveries.values()]
+        """Sum of what arrives where something is gained, m³/s."""
+        gained = [np.maximum(flow, 0.0) for flow in self.arrivals.values()]
         return np.asarray(sum(gained, np.zeros(self.variants)), np.float64)

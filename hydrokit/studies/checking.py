@@ -35,7 +35,10 @@ __all__ = ["Arrival", "Check", "check"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrival:
-    """What arrives in one tank or outlet, as far as suction and switches allow; less what leaves a tank again."""
+    """What arrives in one place, as far as suction and switches allow; less what leaves a tank again.
+
+    The place is a tank or outlet, a joint that asks for a flow, or a source that water is led to.
+    """
 
     place: str
     flow: Annotated[float, Spec(Dimension.FLOW, "that arrives, less what leaves")]
@@ -48,7 +51,7 @@ class Check(Answer):
     Parameters
     ----------
     flow : float
-        Delivered in all tanks and outlets together, as far as suction and switches allow; the mean while a pump hunts.
+        Delivered wherever the mode brings water, all together, as far as suction and switches allow; the mean while a pump hunts.
         [m^3/s]
     full_pipe_flow : float
         What the full pipe would carry; never reached where it is more than ``flow``. [m^3/s]
@@ -160,7 +163,11 @@ def check(
         flow=float(real.delivered[0]),
         full_pipe_flow=float(state.delivered[0]),
         held_back_by=holder,
-        arrivals=tuple(Arrival(place=name, flow=float(flow[0])) for name, flow in real.deliveries.items()),
+        arrivals=tuple(
+            Arrival(place=name, flow=float(flow[0]))
+            for name, flow in real.arrivals.items()
+            if name not in rig.sources or flow[0] > 0.0
+        ),
         duties=duties_of(state),
         batteries=batteries_in_use(state),
         credited=credited_in(state),
