@@ -18,9 +18,10 @@ __all__ = ["command"]
 @click.argument("term", nargs=-1)
 @shows_json
 def command(term: tuple[str, ...], *, as_json: bool) -> None:
-    """Say what a word means, with its formula and its source; without a word, list them all.
+    """Say what a word means, with its formula and its source.
 
-    TERM is a word of the trade, a rule by its name, a kind of part, or a field such as filter.rated_flow.
+    TERM is a word of the trade, a rule by its name, a kind of part, or a field such as filter.rated_flow. Without one, all
+    are listed.
     """
     shown = screen(sys.stdout)._asdict()
     if not term:
