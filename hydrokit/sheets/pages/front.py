@@ -229,8 +229,8 @@ def report(
 
     Examples
     --------
-    >>> from hydrokit.files import demonstration
-    >>> report(demonstration())[:15]
+    >>> from hydrokit.files import hand_check
+    >>> report(hand_check())[:15]
     '<!DOCTYPE html>'
     """
     mistakes = Mistakes()

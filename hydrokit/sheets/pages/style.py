@@ -36,7 +36,7 @@ tbody th { font-family: inherit; font-weight: normal; }
 figure { margin: .6rem 0; }
 .drawing { overflow-x: auto; }
 .drawing svg { display: block; min-width: 45rem; max-width: 100%; height: auto; }
-figure img { display: block; width: 100%; max-width: 34rem; height: auto; }
+figure img { display: block; width: 100%; max-width: 29rem; height: auto; }
 @media (max-width: 32rem) {
   body { padding: .7rem; }
   table { font-size: .8rem; }

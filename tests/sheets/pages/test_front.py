@@ -178,5 +178,5 @@ def test_what_is_unknown_is_refused(words: dict[str, str], place: str) -> None:
     assert [mistake.place for mistake in refused.value.mistakes] == [place]
 
 
-def test_a_report_is_the_same_each_time(whole: str, material: Gathered) -> None:
-    assert written(material) == whole
+def test_a_report_is_the_same_each_time(material: Gathered, no_plots: None) -> None:
+    assert written(material) == written(gathered(demonstration()))
