@@ -20,7 +20,7 @@ lint: .venv/installed-dev
 	$(BIN)/python -m pytest -q -n 0 tests/project/test_lengths.py
 
 bench: .venv/installed-dev
-	$(BIN)/python -m pytest -n 0 --benchmark-enable --benchmark-only tests/benchmarks
+	$(BIN)/python -m pytest -n 0 --benchmark-enable --benchmark-columns=min,median,rounds tests/benchmarks
 
 # A million random networks; hours, at the lowest priority. SOAK="--topologies 100" makes it short; it goes on where it stopped.
 soak: .venv/installed-dev

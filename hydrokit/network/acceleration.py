@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["MANY", "accelerated", "compiled", "expect", "speed_up"]
 
-MANY: Final = 20_000
+MANY: Final = 100_000
 """Solves, in one piece of work, that are worth loading the compiled search for."""
 _ALIKE: Final = 1e-10
 """Relative; how closely the compiled search must find a flow that is known."""

@@ -8,9 +8,6 @@ two coefficients each, worked out by hand from their data sheets as in the scrip
 from __future__ import annotations
 
 import math
-from dataclasses import replace
-from statistics import median
-from time import perf_counter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,7 +18,8 @@ from scipy.optimize import fsolve, nnls
 
 from hydrokit.files import demonstration
 from hydrokit.network import build_plan, solve_plan
-from hydrokit.parts import Filter, PoweredPump, Tank
+from hydrokit.network.walk import walk
+from hydrokit.parts import Filter, Tank
 from hydrokit.water import water
 
 if TYPE_CHECKING:
@@ -98,20 +96,6 @@ def script(rig: Rig) -> Callable[[], Any]:
 
 
 @pytest.fixture(scope="module")
-def rig() -> Rig:
-    """Return the demonstration rig off its battery: the script knows nothing of electricity."""
-    drawn = demonstration()
-    lines = {
-        name: replace(
-            line,
-            parts=tuple(replace(part, battery="") if isinstance(part, PoweredPump) else part for part in line.parts),
-        )
-        for name, line in drawn.lines.items()
-    }
-    return replace(drawn, lines=lines)
-
-
-@pytest.fixture(scope="module")
 def plan(rig: Rig) -> Plan:
     return build_plan(rig, MODE)
 
@@ -125,40 +109,33 @@ def test_script_and_solver_agree(rig: Rig, plan: Plan) -> None:
     assert solution.head("split")[0] == pytest.approx(head, rel=1e-6)
 
 
-def test_one_warm_solve(benchmark, plan: Plan) -> None:
-    assert benchmark(solve_plan, plan).flow("intake")[0] > 0.0
+@pytest.mark.usefixtures("plain")
+def test_one_warm_solve(timed, plan: Plan) -> None:
+    assert timed("one solve", solve_plan, plan).flow("intake")[0] > 0.0
 
 
-def test_one_warm_solve_on_its_battery(benchmark) -> None:
+@pytest.mark.usefixtures("fast")
+def test_one_warm_solve_compiled(timed, plan: Plan) -> None:
+    assert timed("one solve compiled", solve_plan, plan).flow("intake")[0] > 0.0
+
+
+@pytest.mark.usefixtures("plain")
+def test_one_warm_solve_on_its_battery(timed) -> None:
     fed = build_plan(demonstration(), MODE)
     assert fed.pumps is not None
     assert fed.pumps.drives
-    assert benchmark(solve_plan, fed).flow("intake")[0] > 0.0
+    assert timed("one solve on battery", solve_plan, fed).flow("intake")[0] > 0.0
 
 
-def test_the_script(benchmark, rig: Rig) -> None:
-    assert benchmark(script(rig))[0] > 0.0
+def test_the_script(timed, rig: Rig) -> None:
+    assert timed("script", script(rig))[0] > 0.0
 
 
-def test_compile(benchmark, rig: Rig) -> None:
-    assert benchmark(build_plan, rig, MODE).variants == 1
+def test_compile(timed, rig: Rig) -> None:
+    assert timed("compile", build_plan, rig, MODE).variants == 1
 
 
-def test_walk(benchmark, plan: Plan) -> None:
-    assert np.isfinite(benchmark(lambda: solve_plan(plan).walk.head[0, 0]))
-
-
-def typical_time(call: Callable[[], Any], times: int = 30) -> float:
-    spent = []
-    for _ in range(times):
-        begun = perf_counter()
-        call()
-        spent.append(perf_counter() - begun)
-    return median(spent)
-
-
-def test_ratio_to_the_script(rig: Rig, plan: Plan, capsys: pytest.CaptureFixture[str]) -> None:
-    by_script = script(rig)
-    solver, script_time = typical_time(lambda: solve_plan(plan)), typical_time(by_script)
-    with capsys.disabled():
-        print(f"\none solve: {solver * 1e3:.2f} ms, script {script_time * 1e3:.2f} ms, {script_time / solver:.2f} x")  # noqa: T201
+def test_walk(timed, plan: Plan) -> None:
+    solution = solve_plan(plan)
+    along = timed("walk", walk, plan, solution.flows.flow, solution.heads)
+    assert np.isfinite(along.head[0, 0])
