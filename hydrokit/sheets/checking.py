@@ -12,7 +12,7 @@ from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.credited import lay_credited
 from hydrokit.sheets.findings import lay_grave, lay_holding, of_verdict
-from hydrokit.sheets.places import first_address, said
+from hydrokit.sheets.places import first_address, lowered, said
 from hydrokit.sheets.pumps import lay_batteries, lay_pumps
 from hydrokit.sheets.trust import lay_agreement, lay_cautions, lay_trust
 from hydrokit.sheets.walked import WALK, lay_walk
@@ -93,7 +93,7 @@ def _delivered(answer: Check, view: View) -> str:
 def _what_limits(answer: Check, view: View) -> str:
     failing = of_verdict(answer, Verdict.FAILS)
     if failing:
-        return f"The worst: {_lowered(view.said(failing[0].reason))}"
+        return f"The worst: {lowered(view.said(failing[0].reason))}"
     if answer.head_shares:
         most = answer.head_shares[0]
         share = view.show(most.share, Dimension.FRACTION, digits=2)
@@ -105,7 +105,7 @@ def _change_first(answer: Check, view: View) -> str:
     if not answer.changes:
         return "No single change that was tried brings anything." if answer.full_pipe_flow > 0.0 else ""
     change, failing = answer.changes[0], len(of_verdict(answer, Verdict.FAILS))
-    what, flow = _lowered(view.said(change.what)), view.show(change.flow, Dimension.FLOW)
+    what, flow = lowered(view.said(change.what)), view.show(change.flow, Dimension.FLOW)
     if not failing:
         return f"Change first: {what}; {flow} then arrives."
     if len(change.mends) == failing:
@@ -119,11 +119,6 @@ def _change_first(answer: Check, view: View) -> str:
         f"No single change mends it all. Begin here: {what}; {flow} then arrives, and"
         f" {_count(failing - len(change.mends), 'limit still fails', 'limits still fail')}."
     )
-
-
-def _lowered(text: str) -> str:
-    """Return a sentence as it goes on after a colon; an abbreviation keeps its capitals."""
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def _spent_on(share: HeadShare) -> str:

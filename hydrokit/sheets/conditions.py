@@ -8,7 +8,7 @@ from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import lowered, said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def _first(answer: Envelope, view: View) -> str:
             f" it gives way at {_where(answer.gives_way, answer, view)}. {view.said(tightest.reason)}"
         )
     if tightest.failing:
-        return f"Even at best ({_called(answer, answer.corners[answer.best])}) it fails: {view.said(tightest.reason)}"
+        return f"Even at best ({_called(answer, answer.corners[answer.best])}) it fails: {lowered(view.said(tightest.reason))}"
     if not tightest.limit:
         return ""
     return f"The least in hand: {said(tightest.limit)}, with {_called(answer, tightest)}. {view.said(tightest.reason)}"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["first_address", "said"]
+__all__ = ["first_address", "lowered", "said"]
 
 _ADDRESS: Final = re.compile(
     r"\b(lines|sources|tanks|outlets|joints|loads|batteries)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?"
@@ -35,6 +35,17 @@ def said(text: str) -> str:
     'membrane (intake) passes more than tank near holds.'
     """
     return _SINGLE.sub(r"\2 of the \1", _ADDRESS.sub(_words, text))
+
+
+def lowered(text: str) -> str:
+    """Return a sentence as it goes on after a colon; an abbreviation keeps its capitals.
+
+    Examples
+    --------
+    >>> lowered("The pump stops."), lowered("NPSH is short.")
+    ('the pump stops.', 'NPSH is short.')
+    """
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def first_address(texts: Iterable[str]) -> str:

@@ -10,7 +10,7 @@ from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import of_verdict
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import lowered, said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,7 +38,7 @@ def caveats(answer: Fill | Draw, view: View) -> list[str]:
         )
     if failing:
         others = f" {len(failing) - 1} more fail." if len(failing) > 1 else ""
-        told.append(f"But it does not work as drawn: {view.said(failing[0].reason)}{others}")
+        told.append(f"But it does not work as drawn: {lowered(view.said(failing[0].reason))}{others}")
     return told
 
 

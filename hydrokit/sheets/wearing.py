@@ -8,7 +8,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import capital, listed
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import EVERY, lay_findings
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import lowered, said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 from hydrokit.units import si
 
@@ -108,7 +108,7 @@ def _reached(limit: LimitReached, view: View) -> str:
     if limit.likely_early == 0.0:
         return f"{what} even now."
     if limit.likely_early is None and limit.likely_late is None:
-        return f"With the most solids, {_lowered(what)} after {view.show(limit.least, _VOLUME)}; with the likely ones the first filter is used up before."
+        return f"With the most solids, {lowered(what)} after {view.show(limit.least, _VOLUME)}; with the likely ones the first filter is used up before."
     when = _span(limit.likely_early, limit.likely_late, view)
     if limit.likely_late is None:
         when = f"{view.show(limit.likely_early, _VOLUME)} if drops rise early, not before the first filter is used up if late"
@@ -116,10 +116,6 @@ def _reached(limit: LimitReached, view: View) -> str:
     if limit.least is not None and limit.likely_early is not None and limit.least < limit.likely_early * (1.0 - _SAME):
         return f"{told}; with the most solids after {view.show(limit.least, _VOLUME)}."
     return f"{told}."
-
-
-def _lowered(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 def _limits(answer: Wear, view: View) -> str:
