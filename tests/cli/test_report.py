@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import fromstring
 
+import pytest
+
 if TYPE_CHECKING:
     import subprocess
     from collections.abc import Callable
@@ -13,6 +15,7 @@ if TYPE_CHECKING:
     Runs = Callable[..., subprocess.CompletedProcess[str]]
 
 
+@pytest.mark.slow
 def test_a_report_is_written_and_not_written_over(hydrokit: Runs, rig_file: Path, tmp_path: Path) -> None:
     done = hydrokit("report", str(rig_file), "--out", "rig.html", "--units", "US")
     assert done.returncode == 0, done.stderr
@@ -28,6 +31,7 @@ def test_a_report_is_written_and_not_written_over(hydrokit: Runs, rig_file: Path
     assert sorted(path.name for path in tmp_path.iterdir()) == ["rig.html", "rig.toml"]
 
 
+@pytest.mark.slow
 def test_a_report_of_a_failing_rig_is_written_and_tells_by_its_code(
     hydrokit: Runs, rig_file: Path, tmp_path: Path
 ) -> None:

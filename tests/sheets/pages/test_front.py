@@ -115,6 +115,7 @@ def test_without_matplotlib_it_says_so_and_goes_on(
     assert any(heading.startswith("As the litres pass") for heading in headings)
 
 
+@pytest.mark.slow
 def test_reports_of_ten_rigs(ten_rigs: dict[str, Rig], parse: Callable[[str], Any], no_plots: None) -> None:
     for name, rig in ten_rigs.items():
         found = gathered(rig)

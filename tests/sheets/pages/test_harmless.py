@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+import pytest
+
 from hydrokit.files import read_rig
 from hydrokit.sheets.pages import gathered, written
 
@@ -60,6 +62,7 @@ def test_no_element_and_no_attribute_stems_from_a_rig(parse: Callable[[str], Any
     assert next(text for tag, text in evil.texts if tag == "title") == f"{told}, x-mode"
 
 
+@pytest.mark.slow
 def test_pictures_take_no_markup_either(parse: Callable[[str], Any]) -> None:
     def bare(text: str) -> list[Any]:
         return [(tag, sorted(attributes)) for tag, attributes in parse(_report(text)).elements]
