@@ -141,4 +141,4 @@ def varied(rig: Rig, random: Random, count: int, share: float = 0.5) -> dict[str
             found[f"{address}.roughness"] = bore * np.exp(random.uniform(np.log(1e-6), np.log(ROUGHEST), count))
         if isinstance(owner, Tank) and f"{address}.depth" in found and owner.level is not None:
             found[f"{address}.level"] = found[f"{address}.depth"] * random.uniform(0.0, 1.0, count)
-    return found
+    return found or {"site.water_temperature": random.uniform(273.15, 333.15, count)}
