@@ -6,7 +6,7 @@ pressure that is not its duty.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -20,12 +20,26 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["CUT", "after_pump", "before_pump", "circles", "outlet_area", "values_for", "without_line"]
+__all__ = ["Cut", "after_pump", "before_pump", "circles", "outlet_area", "values_for", "without_line"]
 
-CUT: Final = "cut-at-the-pump"
+_OUTLET: Final = "cut-at-the-pump"
 """Name of the source that stands for the pump's outlet."""
-
+_PORT: Final = "port-of-the-pump"
 _PIECE: Final = "piece"
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A piece of a rig cut off at a pump's outlet, where a source stands.
+
+    ``line`` names the piece's line that ends there, and ``pressure`` is the address of the source's pressure; ``values``
+    are what the piece has of its own in every variant, shape (n,).
+    """
+
+    rig: Rig
+    line: str
+    values: dict[str, Array]
+    pressure: str = f"sources.{_OUTLET}.pressure"
 
 
 def _piece(state: State, lines: Mapping[str, Line], cut: Mapping[str, Source]) -> Rig:
@@ -94,32 +108,33 @@ def _split(state: State, pump: int) -> tuple[str, Line, int]:
     return name, replace(line, parts=parts), labels.index(state.plan.elements[pump].address.rpartition(".")[2])
 
 
-def _port(bore: float | None) -> tuple[Fitting, ...]:
-    """Return a fitting that costs nothing, so that the change of bore at the pump's port still counts."""
-    return () if bore is None else (Fitting(name="port-of-the-pump", bore=bore, k=0.0),)
+def _cut(state: State, pump: int, lines: Mapping[str, Line], outlet: Source, ports: Mapping[str, Any]) -> Cut:
+    height = state.walk.height[:, state.outlet(pump)]
+    own = {f"sources.{_OUTLET}.surface": height, **{address: state.full(bore) for address, bore in ports.items()}}
+    return Cut(_piece(state, lines, {_OUTLET: outlet}), state.line_of(pump), own)
 
 
-def after_pump(state: State, pump: int) -> tuple[Rig, str]:
-    """Return what hangs on a pump's outlet, fed by the source ``CUT`` of stated pressure, and the name of its line."""
+def after_pump(state: State, pump: int) -> Cut:
+    """Return what hangs on a pump's outlet, fed by a source of stated pressure.
+
+    A fitting that costs nothing stands for the pump's port, so that the change of bore there still counts; where nothing
+    is left of the line and no port is stated, one that is wide open.
+    """
     name, line, at = _split(state, pump)
-    port = _port(state.pump_of(pump).outlet_bore)
-    own = Line(start=CUT, end=line.end, parts=(*port, *line.parts[at + 1 :]) or _wide_open(state, pump))
-    outlet = Source(surface=float(state.walk.height[0, state.outlet(pump)]), entrance_k=0.0)
-    return _piece(state, {**_hanging_on(state, line.end, name), name: own}, {CUT: outlet}), name
+    bore, after = state.of(state.plan.elements[pump], "outlet_bore"), line.parts[at + 1 :]
+    port = (Fitting(name=_PORT, bore=1.0, k=0.0),) if bore is not None or not after else ()
+    own = Line(start=_OUTLET, end=line.end, parts=(*port, *after))
+    ports = {} if bore is None else {f"lines.{name}.{_PORT}.bore": bore}
+    return _cut(
+        state, pump, {**_hanging_on(state, line.end, name), name: own}, Source(surface=0.0, entrance_k=0.0), ports
+    )
 
 
-def before_pump(state: State, pump: int) -> tuple[Rig, str]:
-    """Return a pump and all it draws from, pressing against the source ``CUT`` of stated pressure, and its line's name."""
+def before_pump(state: State, pump: int) -> Cut:
+    """Return a pump and all it draws from, pressing against a source of stated pressure."""
     name, line, at = _split(state, pump)
-    own = Line(start=line.start, end=CUT, parts=line.parts[: at + 1])
-    outlet = Source(surface=float(state.walk.height[0, state.outlet(pump)]), exit_k=0.0)
-    return _piece(state, {**_hanging_on(state, line.start, name), name: own}, {CUT: outlet}), name
-
-
-def _wide_open(state: State, pump: int) -> tuple[Fitting, ...]:
-    """Return something for a line of which nothing is left: a bore as at the pump's outlet, which costs nothing."""
-    bore = float(np.broadcast_to(state.plan.stations.bore, state.walk.head.shape)[0, state.outlet(pump)])
-    return _port(bore if np.isfinite(bore) else 1.0)
+    own = Line(start=line.start, end=_OUTLET, parts=line.parts[: at + 1])
+    return _cut(state, pump, {**_hanging_on(state, line.start, name), name: own}, Source(surface=0.0, exit_k=0.0), {})
 
 
 def outlet_area(state: State, pump: int) -> Array:

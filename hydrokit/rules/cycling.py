@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from hydrokit.network import solve
-from hydrokit.rules.cutting import CUT, after_pump, before_pump, circles, outlet_area, values_for
+from hydrokit.rules.cutting import after_pump, before_pump, circles, outlet_area, values_for
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
-    from hydrokit.rig import Rig
+    from hydrokit.rules.cutting import Cut
     from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
@@ -47,19 +47,18 @@ def hunts(state: State, pump: int) -> Mask:
     return np.asarray((pressure >= cut_out) & ~np.isnan(pressure), np.bool_)
 
 
-def _flow_held(state: State, pump: int, cut: tuple[Rig, str], pressures: Array) -> Array:
+def _flow_held(state: State, pump: int, cut: Cut, pressures: Array) -> Array:
     """Return the flow of the cut line with gauge pressures (k, n) held at the pump's outlet, shape (k, n)."""
-    piece, line = cut
     times = len(pressures)
-    values = values_for(state, piece, times)
-    height = np.tile(state.walk.height[:, state.outlet(pump)], times)
+    own = {address: np.tile(value, times) for address, value in cut.values.items()}
+    values = {**values_for(state, cut.rig, times), **own}
     density = np.tile(state.full(state.conditions.density), times)
     area = np.tile(outlet_area(state, pump), times)
     flow = np.zeros(times * state.variants)
     for _ in range(_ROUNDS):
         pressure = pressures.ravel() + 0.5 * density * (flow / area) ** 2
-        varied: dict[str, Any] = {**values, f"sources.{CUT}.surface": height, f"sources.{CUT}.pressure": pressure}
-        flow = solve(piece, None, varied).flow(line)
+        varied: dict[str, Any] = {**values, cut.pressure: pressure}
+        flow = solve(cut.rig, None, varied).flow(cut.line)
     return flow.reshape(times, state.variants)
 
 

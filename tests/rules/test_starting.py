@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
@@ -27,7 +28,7 @@ def tap(diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose]) -> C
 
     def make(*, throttled: bool = False, **more: Any) -> Rig:
         narrow = (Fitting(bore=0.002, k=2.0),) if throttled else ()
-        parts = (diaphragm(height=0.5, **more), hose(bore=0.0125), *narrow, Valve(name="tap", bore=0.012))
+        parts = (diaphragm(**{"height": 0.5, **more}), hose(bore=0.0125), *narrow, Valve(name="tap", bore=0.012))
         return Rig(
             sources={"pond": Source(surface=0.0)},
             outlets={"end": Outlet(height=1.0)},
@@ -85,6 +86,27 @@ def test_while_it_hunts_what_the_rig_takes_counts(tap: Callable[..., Rig], state
     assert cycle is not None
     assert found_here.hunting[0]
     assert found_here.take[0] == pytest.approx(cycle.mean_flow[0], rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("field", "values"), [("height", (0.5, 3.0)), ("outlet_bore", (0.0125, 0.004)), ("outlet_bore", (0.004, 0.0125))]
+)
+def test_every_variant_is_cut_at_its_own_pump(
+    tap: Callable[..., Rig], state: Callable[..., State], field: str, values: tuple[float, float]
+) -> None:
+    from hydrokit.rules.cycling import cycling
+
+    rig, address = tap(throttled=True, outlet_bore=0.0125), f"{PUMP}.{field}"
+    together = state(rig, None, {address: np.array(values)})
+    both = cycling(together, together.running[0])
+    assert both is not None
+    assert not np.allclose(both.mean_flow[0], both.mean_flow[1], rtol=1e-5)
+    for row, value in enumerate(values):
+        alone = state(tap(throttled=True, **{"outlet_bore": 0.0125, field: value}))
+        one = cycling(alone, alone.running[0])
+        assert one is not None
+        assert both.mean_flow[row] == pytest.approx(one.mean_flow[0], rel=1e-9)
+        assert both.run_share[row] == pytest.approx(one.run_share[0], rel=1e-9)
 
 
 def test_without_cut_in_it_is_not_known(tap: Callable[..., Rig], found: Any) -> None:
