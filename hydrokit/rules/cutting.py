@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.network.batteries import open_voltage
 from hydrokit.parts import Fitting, Joint, Source
 from hydrokit.rig import Line, Mode, Rig, owners
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
@@ -26,6 +27,8 @@ _OUTLET: Final = "cut-at-the-pump"
 """Name of the source that stands for the pump's outlet."""
 _PORT: Final = "port-of-the-pump"
 _PIECE: Final = "piece"
+_LEAST: Final = 0.1
+"""V; the least that a battery may state."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +64,30 @@ def _piece(state: State, lines: Mapping[str, Line], cut: Mapping[str, Source]) -
 
 
 def values_for(state: State, piece: Rig, times: int = 1) -> dict[str, Any]:
-    """Return the values set in a state's variants that a piece of its rig has too, each variant so many times over."""
+    """Return what a piece of a state's rig has of its variants, each so many times over.
+
+    That is every value that was set, and the voltage that pumps elsewhere leave in the batteries of the piece's own.
+    """
     there = {address for address, _ in owners(piece)}
-    return {
-        address: np.tile(np.broadcast_to(np.asarray(value, np.float64), (state.variants,)), times)
-        for address, value in state.plan.values.changed.items()
-        if address.rpartition(".")[0] in there
-    }
+    changed = state.plan.values.changed.items()
+    own = {address: value for address, value in changed if address.rpartition(".")[0] in there}
+    return {address: np.tile(state.full(value), times) for address, value in {**own, **_left(state, there)}.items()}
+
+
+def _left(state: State, there: Collection[str]) -> dict[str, Any]:
+    """Return the voltages of batteries that feed pumps both at the addresses given and elsewhere, less what these take."""
+    fed = [(index, getattr(state.plan.elements[index].part, "battery", "")) for index in state.on]
+    own = [state.plan.elements[index].address in there for index, _ in fed]
+    found: dict[str, Any] = {}
+    for name in {battery for (_, battery), here in zip(fed, own, strict=True) if battery and here}:
+        elsewhere = [index for (index, battery), here in zip(fed, own, strict=True) if battery == name and not here]
+        if elsewhere:
+            currents = state.drawn.current[:, [state.on[index] for index in elsewhere]]
+            inner = state.plan.values.of(f"batteries.{name}", state.rig.batteries[name], "inner_resistance")
+            drop = inner * np.nansum(currents, axis=1)
+            left = np.maximum(open_voltage(state.rig, state.plan.values, name) - drop, _LEAST)
+            found |= {f"batteries.{name}.{field}": left for field in ("full_voltage", "empty_voltage")}
+    return found
 
 
 def without_line(state: State, line: str) -> Rig:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.parts import Fitting, Outlet, Source, Valve
+from hydrokit.parts import Battery, Fitting, Outlet, Source, Valve
 from hydrokit.rig import Line, Rig
+from hydrokit.rules.cycling import cycling, given_at
 from hydrokit.rules.starting import starting
 
 if TYPE_CHECKING:
@@ -79,8 +81,6 @@ def test_without_a_stated_accumulator_it_is_not_known(tap: Callable[..., Rig], f
 
 
 def test_while_it_hunts_what_the_rig_takes_counts(tap: Callable[..., Rig], state: Callable[..., State]) -> None:
-    from hydrokit.rules.cycling import cycling
-
     here = state(tap(throttled=True, accumulator=1e-3))
     found_here, cycle = starting(here, here.running[0]), cycling(here, here.running[0])
     assert cycle is not None
@@ -94,8 +94,6 @@ def test_while_it_hunts_what_the_rig_takes_counts(tap: Callable[..., Rig], state
 def test_every_variant_is_cut_at_its_own_pump(
     tap: Callable[..., Rig], state: Callable[..., State], field: str, values: tuple[float, float]
 ) -> None:
-    from hydrokit.rules.cycling import cycling
-
     rig, address = tap(throttled=True, outlet_bore=0.0125), f"{PUMP}.{field}"
     together = state(rig, None, {address: np.array(values)})
     both = cycling(together, together.running[0])
@@ -107,6 +105,29 @@ def test_every_variant_is_cut_at_its_own_pump(
         assert one is not None
         assert both.mean_flow[row] == pytest.approx(one.mean_flow[0], rel=1e-9)
         assert both.run_share[row] == pytest.approx(one.run_share[0], rel=1e-9)
+
+
+def test_a_pump_cut_off_still_shares_its_battery_with_the_others(
+    tap: Callable[..., Rig],
+    state: Callable[..., State],
+    hose: Callable[..., Hose],
+    diaphragm: Callable[..., DiaphragmPump],
+    swapped: Callable[..., Rig],
+) -> None:
+    wired: dict[str, Any] = {"battery": "main", "rated_voltage": 12.0, "currents": ((0.0, 8.0), (11.3 * LITRE, 4.0))}
+    one = tap()
+    other = Line(start="pond", end="far", parts=(diaphragm(), hose()))
+    both = replace(
+        one,
+        lines={**one.lines, "across": other},
+        outlets={**one.outlets, "far": Outlet(height=1.0)},
+        batteries={"main": Battery(nominal_voltage=12.0, inner_resistance=0.2)},
+    )
+    rig = swapped(both, "pump", **wired)
+    here = state(rig, None, {"batteries.main.inner_resistance": np.array([0.0, 0.2])})
+    duty, pressure = here.solution.flow("down"), here.walk.gauge_pressure[:, here.outlet(here.running[0])]
+    assert duty[0] > 1.02 * duty[1]
+    assert given_at(here, here.running[0], pressure) == pytest.approx(duty, rel=1e-9)
 
 
 def test_without_cut_in_it_is_not_known(tap: Callable[..., Rig], found: Any) -> None:
