@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from hydrokit.network.elements import ENTRANCE, EXIT
+from hydrokit.network.elements import CHANGE_OF_BORE, ENTRANCE, EXIT
 from hydrokit.network.heights import Stretch, fill_heights, joint_heights
 from hydrokit.network.plan import Stations
 from hydrokit.network.values import columns
@@ -29,7 +29,7 @@ def stations_of(
     rig: Rig, values: Values, elements: Sequence[Element], line_of: Sequence[int], ends: Mapping[str, LineEnds]
 ) -> Stations:
     """Return height and bore where each element ends, one station more for the start of each line."""
-    stretches = []
+    stretches: list[Stretch] = []
     bores: list[Any] = []
     of_line: list[list[Element]] = [[] for _ in rig.lines]
     for element, number in zip(elements, line_of, strict=True):
@@ -47,9 +47,9 @@ def stations_of(
     }
     known, assumed = joint_heights(stretches, stated)
     heights: list[Any] = []
-    for stretch, own_ends in zip(stretches, ends.values(), strict=True):
-        heights += fill_heights(stretch, known, own_ends.start_height, own_ends.end_height)
-    sizes = [len(stretch.along) for stretch in stretches]
+    for stretch, own_ends, own in zip(stretches, ends.values(), of_line, strict=True):
+        heights += _with_changes(fill_heights(stretch, known, own_ends.start_height, own_ends.end_height), own)
+    sizes = [len(own) + 1 for own in of_line]
     return Stations(
         height=columns(heights),
         bore=columns(bores),
@@ -59,10 +59,25 @@ def stations_of(
     )
 
 
+def _with_changes(heights: Sequence[Any], own: Sequence[Element]) -> list[Any]:
+    """Return the heights of a line's stations with those after changes of bore put in: as high as before them."""
+    others, found = iter(heights), [heights[0]]
+    next(others)
+    for element in own:
+        found.append(found[-1] if element.kind == CHANGE_OF_BORE else next(others))
+    return found
+
+
 def _stretch(line: Line, own: Sequence[Element], ends: LineEnds) -> Stretch:
+    """Return the stations of a line without those after changes of bore, which have no extent.
+
+    They are left out because a batch has them wherever any variant has, and a variant alone only where its bores differ.
+    """
     along: list[Any] = [0.0]
     stated: list[Any] = [ends.start_height]
     for element in own:
+        if element.kind == CHANGE_OF_BORE:
+            continue
         if element.height is not None:  # a point part sits at one height: so do both its sides
             stated[-1] = element.height if stated[-1] is None else stated[-1]
         along.append(along[-1] + (element.length if element.height is None else 0.0))

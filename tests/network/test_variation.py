@@ -247,3 +247,39 @@ def test_a_batch_solved_in_chunks_is_each_rig_alone() -> None:
     assert batch.variants == count
     for row in (0, 1023, 1024, 2047, 2048, 2499):
         assert_same(batch, row, solve(replaced(rig, {"lines.intake.hose-1.bore": float(bores[row])})))
+
+
+def test_a_change_of_bore_that_only_other_variants_have_moves_no_height() -> None:
+    # The valve and the pump lie at one place, between the heights of the joint and of the pump.
+    rig = Rig(
+        sources={"pond": Source(surface=0.0)},
+        outlets={"end": Outlet(height=1.5)},
+        joints={"split": Joint(height=0.2)},
+        lines={
+            "in": Line(start="pond", end="split", parts=(Hose(length=2.0, bore=0.02),)),
+            "on": Line(
+                start="split",
+                end="end",
+                parts=(
+                    Valve(name="valve", bore=0.02, kv=8.0 / 3600.0),
+                    CentrifugalPump(
+                        name="pump",
+                        heads=((0.0, 6.0), (40 * L_MIN, 2.0)),
+                        inlet_bore=0.02,
+                        outlet_bore=0.02,
+                        height=0.8,
+                    ),
+                    Hose(length=4.0, bore=0.02),
+                ),
+            ),
+        },
+    )
+    bores = np.array([0.02, 0.015])
+    together = solve(rig, None, {"lines.on.valve.bore": bores})
+    for row, bore in enumerate(bores.tolist()):
+        alone = solve(rig, None, {"lines.on.valve.bore": bore})
+        for solution, of in ((together, row), (alone, 0)):
+            at = next(i for i, each in enumerate(solution.plan.elements) if each.address.endswith("valve"))
+            assert solution.walk.height[of, solution.walk.after[at]] == 0.8
+        least = [float(each.walk.gauge_pressure[of].min()) for each, of in ((together, row), (alone, 0))]
+        assert least[0] == pytest.approx(least[1], rel=1e-9)
