@@ -45,7 +45,8 @@ NO_FLOW: Final = 1e-20
 """Flow, in m³/s, that is rounding whatever else flows; in an answer it is 0."""
 STANDSTILL: Final = 1e-10
 """Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
-FLATTEST: Final = 1e-9
-"""Smallest slope used, in s/m²: a bore of metres has more. Keeps a line without resistance from dividing by zero."""
+FLATTEST: Final = 1e-5
+"""Smallest slope used, in s/m². A line with less settles in a step or two more; without it a line that has no resistance at
+all would drown the flows of narrow ones in the rounding of the heads."""
 LEAST_ROOT: Final = 1e-9
 """Share of the supply's voltage below which the root of a discriminant is rounding: the pump hardly turns."""
