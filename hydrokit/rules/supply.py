@@ -115,7 +115,7 @@ VOLTAGE_DROP: Final = Rule(
 
 
 def _greatest_current(state: State, index: int, element: Element, part: PoweredPump) -> Any:
-    """Return the most that a pump takes anywhere on its data sheet, and at its duty if that is more; None if unknown."""
+    """Return the most that a pump takes anywhere on its data sheet, and at its duty if that is more; NaN if unknown."""
     _, figures, what = stated_currents(part)
     duty = np.nan_to_num(state.taken.current[:, state.on[index]])
     if what == "current":
@@ -123,10 +123,10 @@ def _greatest_current(state: State, index: int, element: Element, part: PoweredP
     volts = rated_voltage(state.rig, state.plan.values, element.address, part)
     if what == "power" and volts is not None:
         return np.maximum(duty, figures.max() / volts)
-    return duty if what == "efficiency" and (duty > 0.0).all() else None
+    return np.where((duty > 0.0) & (what == "efficiency"), duty, np.nan)
 
 
-def _fuse_word(name: str, fuse: Array | None, least: Array, most: Array, row: int) -> tuple[Phrase, Phrase]:
+def _fuse_word(name: str, fuse: Array, least: Array, most: Array, row: int) -> tuple[Phrase, Phrase]:
     bounds = {"least": (least[row], _AMPS), "most": (most[row], _AMPS)}
     if least[row] > most[row]:
         return (
@@ -137,7 +137,9 @@ def _fuse_word(name: str, fuse: Array | None, least: Array, most: Array, row: in
             ),
             phrase(f"Take a thicker cable. {_CODES}"),
         )
-    assert fuse is not None
+    if np.isnan(fuse[row]):
+        right = phrase(f"State the fuse; {{least}} to {{most}} would be right. {_CODES}", **bounds)
+        return phrase("Cannot be judged without fuse of the pump."), right
     said = phrase(
         f"The fuse of {name} is rated {{fuse}}; it must be {{least}} or more for the pump and {{most}} or less for the"
         " cable.",
@@ -146,54 +148,46 @@ def _fuse_word(name: str, fuse: Array | None, least: Array, most: Array, row: in
     )
     if least[row] <= fuse[row] <= most[row]:
         return said, phrase("")
-    right = float(np.asarray(fuse_choice(fuse_bounds(running_current=least[row] / 1.25, rating=most[row]))))
-    advice = f"Fit one of {right:g} A within 0.18 m of the battery. {_CODES}" if np.isfinite(right) else _CODES
+    fitting = float(np.asarray(fuse_choice(fuse_bounds(running_current=least[row] / 1.25, rating=most[row]))))
+    advice = f"Fit one of {fitting:g} A within 0.18 m of the battery. {_CODES}" if np.isfinite(fitting) else _CODES
     return said, phrase(advice)
 
 
-def _bounds(state: State, index: int, element: Element, part: PoweredPump) -> tuple[Array, Array] | str:
-    """Return the least and the greatest rating of a fuse, shape (n,), A; or what is missing."""
-    running = _greatest_current(state, index, element, part)
-    if running is None:
-        return "currents or powers of the pump, and its rated_voltage"
+def _carried(state: State, element: Element) -> Array:
+    """Return what a pump's cable carries, A; NaN where it is not known."""
     stated, area = state.of(element, "cable_rating"), state.of(element, "cable_area")
     if stated is None and area is None:
-        return "cable_area or cable_rating of the pump"
-    carried = np.asarray(cable_rating(area) if stated is None else stated, np.float64)
-    if not np.isfinite(carried).all():
-        return "cable_rating of the pump, whose cable is thinner than any that is listed"
-    found = fuse_bounds(running_current=running, rating=carried)
-    return state.full(found.least), state.full(found.most)
+        return state.full(np.nan)
+    return state.full(cable_rating(area) if stated is None else stated)
 
 
 def _fuse(state: State) -> Iterator[Measure | Missing]:
     for index, element, part in _powered(state):
-        bounds = _bounds(state, index, element, part)
-        if isinstance(bounds, str):
-            yield Missing(place=element.address, needed=bounds)
+        running = state.full(_greatest_current(state, index, element, part))
+        carried = _carried(state, element)
+        without = np.isnan(running), ~np.isnan(running) & np.isnan(carried)
+        cable = "cable_area or cable_rating of the pump"
+        if state.of(element, "cable_area") is not None:
+            cable = "cable_rating of the pump, whose cable is thinner than any that is listed"
+        for lacks, needed in zip(
+            without, ("currents or powers of the pump, and its rated_voltage", cable), strict=True
+        ):
+            if lacks.any():
+                yield Missing(place=element.address, needed=needed, applies=lacks)
+        known = ~(without[0] | without[1])
+        if not known.any():
             continue
-        least, most = bounds
-        stated = state.of(element, "fuse")
-        crossed = least > most
-        if stated is None and not crossed.all():
-            yield Missing(
-                place=element.address,
-                needed="fuse of the pump",
-                advice=f"State the fuse; {least[~crossed].max():.3g} A to {most[~crossed].min():.3g} A would be right. {_CODES}",
-                applies=~crossed,
-            )
-        if stated is None and not crossed.any():
-            continue
-        fuse = None if stated is None else state.full(stated)
-        value = np.full(state.variants, np.nan) if fuse is None else fuse
-        inside = np.minimum(margin_above(value, least), margin_below(value, most))
+        bounds = fuse_bounds(running_current=np.where(known, running, 0.0), rating=np.where(known, carried, 0.0))
+        least, most, stated = state.full(bounds.least), state.full(bounds.most), state.of(element, "fuse")
+        fuse, crossed = state.full(np.nan if stated is None else stated), least > most
+        inside = np.minimum(margin_above(fuse, least), margin_below(fuse, most))
         yield Measure(
             place=element.address,
-            value=value,
-            limit=most,
+            value=fuse,
+            limit=np.where(crossed | ~np.isnan(fuse), most, np.nan),
             margin=np.where(crossed, margin_below(least, most), inside),
             word=partial(_fuse_word, state.named(element.address), fuse, least, most),
-            applies=crossed if stated is None else None,
+            applies=known,
         )
 
 

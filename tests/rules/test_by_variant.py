@@ -35,8 +35,10 @@ def _without(kind: type, **fields: Any) -> Rig:
     return _changed(lambda part: replace(part, **fields) if isinstance(part, kind) else part)
 
 
-def _told(state: State, row: int = 0) -> list[tuple[str, str, str, float | None]]:
-    return [(each.rule, each.place, each.verdict.value, each.margin) for each in judge(state, row)]
+def _told(state: State, row: int = 0) -> list[tuple[str, ...]]:
+    return [
+        (each.rule, each.place, each.verdict.value, str(each.reason), str(each.advice)) for each in judge(state, row)
+    ]
 
 
 CASES: dict[str, tuple[Callable[[], Rig], Mapping[str, Any], str]] = {
@@ -55,6 +57,16 @@ CASES: dict[str, tuple[Callable[[], Rig], Mapping[str, Any], str]] = {
         {"lines.intake.lift-pump.cable_rating": np.array([3.0, 30.0])},
         "fuse and cable",
     ),
+    "one cable is thinner than any that is listed": (
+        demonstration,
+        {"lines.intake.lift-pump.cable_area": np.array([0.5e-6, 4e-6])},
+        "fuse and cable",
+    ),
+    "what fuse would be right for either cable": (
+        lambda: _without(DiaphragmPump, fuse=None),
+        {"lines.intake.lift-pump.cable_area": np.array([2.5e-6, 6e-6])},
+        "fuse and cable",
+    ),
     "a flat battery and a full one": (
         lambda: _without(DiaphragmPump, least_voltage=None),
         {"batteries.main.inner_resistance": np.array([5.0, 0.01])},
@@ -70,12 +82,12 @@ def test_a_variant_among_others_is_judged_as_it_is_alone(case: str) -> None:
     together = State(solve(rig, None, varied))
     for row in range(2):
         alone = State(solve(rig, None, {address: float(values[row]) for address, values in varied.items()}))
-        among = [each[:3] for each in _told(together, row) if each[0] == rule]
-        assert among == [each[:3] for each in _told(alone) if each[0] == rule]
+        among = [each for each in _told(together, row) if each[0] == rule]
+        assert among == [each for each in _told(alone) if each[0] == rule]
 
 
 def test_each_case_tells_its_variants_apart() -> None:
     for make, varied, rule in CASES.values():
         state = State(solve(make(), None, varied))
-        first, second = ([each[1:3] for each in _told(state, row) if each[0] == rule] for row in range(2))
+        first, second = ([each[1:] for each in _told(state, row) if each[0] == rule] for row in range(2))
         assert first != second, rule
