@@ -12,7 +12,7 @@ from hydrokit.errors import InputError, Mistake, SolverError
 from hydrokit.files.chunks import Chunks, Kept, open_chunks
 from hydrokit.files.result_tables import form_of, join_pieces, piece_of
 from hydrokit.files.saving import target_of
-from hydrokit.network import build_plan, solve
+from hydrokit.network import build_plan, expect, solve
 from hydrokit.parts import Outlet, Tank
 from hydrokit.rules import State, judge
 from hydrokit.rules.ways import blocked_by, elements_by_line
@@ -228,6 +228,7 @@ class _Done:
 
 def _worked_out(task: _Task, number: int) -> _Done:
     question, first = task.question, number * task.chunk
+    expect(len(question.product))  # in whatever process this runs, for every chunk or for none
     table = swept(question, first, min(first + task.chunk, len(question.product)))
     summary = summary_of(question, table, first, task.shown)
     if not task.form:
