@@ -7,7 +7,7 @@ decay are never guessed here.
 References
 ----------
 .. [epa] US EPA, Disinfection Profiling and Benchmarking Technical Guidance Manual, EPA 815-R-20-003, June 2020, tables
-   B-1 and B-2, entered conservatively; logs in proportion to Ct; baffling factors.
+   B-1 and B-2, entered conservatively; logs of Giardia in proportion to Ct; baffling factors.
 .. [lantagne] Lantagne et al., Sodium hypochlorite dosage for household and emergency water treatment, J. Water Health 16
    (2018).
 .. [cdc] US CDC: inactivation of Cryptosporidium by chlorine, about 15 300 mg min/L for 3 log (from memory).
@@ -70,6 +70,9 @@ BAFFLING: Final[dict[str, float]] = {
     "closed batch": 1.0,
 }
 """Share of the mean time that nine tenths of the water stays at least. [-] Source: [epa]_; the batch by its nature."""
+
+_VIRUS_LOGS: Final = tuple(VIRUS_CT)
+"""Logs of the rows for viruses, in order."""
 
 _HAIR: Final = 1e-9
 """So that a value converted into SI and back still meets its own row."""
@@ -297,14 +300,35 @@ def _giardia(temperature: Array, ph: Array, chlorine: Array) -> Array:
 
 
 def _virus(temperature: Array, ph: Array) -> Array:
-    table = np.array(VIRUS_CT[4], np.float64)[_row_below(temperature, TEMPERATURES)]
+    """Return the Ct of the rows for 2, 3 and 4 log, shape (3, ...)."""
+    table = np.array([VIRUS_CT[logs] for logs in _VIRUS_LOGS], np.float64)[:, _row_below(temperature, TEMPERATURES)]
     low, middle, high = VIRUS_PH
     ct = np.where(ph <= middle + _HAIR, table[..., 0], table[..., 1])
     return np.where((ph >= low - _HAIR) & (ph <= high + _HAIR), ct, np.nan)
 
 
+def _virus_ct(logs: Array, rows: Array) -> Array:
+    """Return the Ct wanted for logs of viruses, by the rows for 2, 3 and 4 log; the dearer reading between them."""
+    wanted = logs / _VIRUS_LOGS[0] * rows[0]
+    for first, last, low, high in zip(_VIRUS_LOGS, _VIRUS_LOGS[1:], rows, rows[1:], strict=False):
+        between = np.maximum(low + (logs - first) / (last - first) * (high - low), logs / last * high)
+        wanted = np.where(logs > first + _HAIR, between, wanted)
+    return wanted
+
+
+def _virus_logs(ct: Array, rows: Array) -> Array:
+    """Return the most logs of viruses for which a Ct suffices, the inverse of :func:`_virus_ct`."""
+    ct = ct * (1.0 + _HAIR)
+    credited = _VIRUS_LOGS[0] * ct / rows[0]
+    for first, last, low, high in zip(_VIRUS_LOGS, _VIRUS_LOGS[1:], rows, rows[1:], strict=False):
+        rise = np.where(high > low, high - low, 1.0)
+        between = np.clip(np.minimum(first + (last - first) * (ct - low) / rise, last * ct / high), first, last)
+        credited = np.where(ct >= low, np.where(ct >= high, last, between), credited)
+    return credited
+
+
 def _table_ct(organism: Organism, temperature: Real, ph: Real, chlorine: Real) -> Array:
-    """Return the Ct of the table for its logs, in kg s/m³; NaN where it has no entry."""
+    """Return the Ct of the table, in kg s/m³, NaN where it has no entry: of viruses for 2, 3 and 4 log, else for all."""
     require("temperature", temperature, 273.15, 373.15, "K")
     require("ph", ph, 0.0, 14.0)
     _require_chlorine("chlorine", chlorine)
@@ -318,7 +342,7 @@ def _table_ct(organism: Organism, temperature: Real, ph: Real, chlorine: Real) -
 
 
 def ct_wanted(*, organism: Organism, logs: Real, temperature: Real, ph: Real, chlorine: Real) -> Real:
-    r"""Return the Ct that a log reduction takes, :math:`L / L_t` of the tabled one.
+    r"""Return the Ct that a log reduction takes, for Giardia :math:`L / L_t` of the tabled one.
 
     Parameters
     ----------
@@ -348,8 +372,10 @@ def ct_wanted(*, organism: Organism, logs: Real, temperature: Real, ph: Real, ch
 
     Notes
     -----
-    Source: [epa]_; never interpolated. In proportion to logs as there; for viruses from the 4 log table, as the manual
-    does, which asks for up to 1.5 mg min/L more than the rows for 2 and 3 log.
+    Source: [epa]_; never interpolated but in logs. For Giardia in proportion to them, as there. For viruses the printed
+    rows at 2, 3 and 4 log; below 2 in proportion to the first of them; between two, whichever is more: the straight line
+    from row to row, or the share of the upper one. The rows are whole numbers, some of them rounded down: at 25 °C 2 and
+    3 log are printed with the same Ct.
 
     Examples
     --------
@@ -359,17 +385,24 @@ def ct_wanted(*, organism: Organism, logs: Real, temperature: Real, ph: Real, ch
     92.0
     >>> ct_wanted(organism="giardia", logs=3.0, temperature=287.15, ph=7.4, chlorine=1.1e-3) / 0.06
     137.0
+
+    Viruses at 10 °C, pH 7:
+
+    >>> logs = np.array([1.0, 2.0, 3.0, 3.5, 4.0])
+    >>> (ct_wanted(organism="virus", logs=logs, temperature=283.15, ph=7.0, chlorine=1e-3) / 0.06).tolist()
+    [1.5, 3.0, 4.0, 5.25, 6.0]
     """
     require_word("organism", organism, TABLE_LOGS)
     most = TABLE_LOGS[organism] or 30.0
     require("logs", logs, 0.0, most)
-    return plain(np.asarray(logs) / most * _table_ct(organism, temperature, ph, chlorine))
+    tabled, share = _table_ct(organism, temperature, ph, chlorine), np.asarray(logs, np.float64)
+    return plain(_virus_ct(share, tabled) if organism == "virus" else share / most * tabled)
 
 
 def chlorine_credit(*, organism: Organism, chlorine: Real, time: Real, temperature: Real, ph: Real) -> Real:
-    r"""Return the log reduction that a contact is credited with.
+    r"""Return the log reduction that a contact is credited with: the most for which it suffices, see :func:`ct_wanted`.
 
-    .. math:: L = \min\left(L_t, L_t \frac{C t}{(C t)_t}\right)
+    .. math:: L = \min\left(L_t, L_t \frac{C t}{(C t)_t}\right) \quad \text{for Giardia}
 
     Parameters
     ----------
@@ -415,6 +448,6 @@ def chlorine_credit(*, organism: Organism, chlorine: Real, time: Real, temperatu
     if organism == "giardia":
         counted = np.minimum(counted, GIARDIA_CHLORINE[-1] * 1e-3)
     tabled = _table_ct(organism, temperature, ph, plain(counted))
-    most = TABLE_LOGS[organism]
-    logs = np.minimum(most * np.asarray(contact_ct(residual=plain(counted), time=time)) / tabled, most)
-    return plain(np.where(np.isnan(tabled), 0.0, logs))
+    most, ct = TABLE_LOGS[organism], np.asarray(contact_ct(residual=plain(counted), time=time), np.float64)
+    logs = _virus_logs(ct, tabled) if organism == "virus" else np.minimum(most * ct / tabled, most)
+    return plain(np.nan_to_num(logs))

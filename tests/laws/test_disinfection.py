@@ -75,14 +75,39 @@ def test_virus_ct_halves_every_10_degrees_to_the_whole_number_above() -> None:
     assert (np.diff(table, axis=1) <= 0).all()
 
 
+VIRUS_PHS = st.sampled_from([6.0, 7.5, 9.0, 9.5, 10.0])
+
+
 @pytest.mark.parametrize("logs", [2, 3, 4])
-def test_proportion_never_asks_for_less_than_the_virus_tables(logs: int) -> None:
-    temperature = np.array(TEMPERATURES) + 273.15
-    for column, ph in enumerate((7.0, 10.0)):
-        wanted = ct_wanted(organism="virus", logs=float(logs), temperature=temperature, ph=ph, chlorine=1e-3)
-        printed = np.array(VIRUS_CT[logs])[:, column]
-        assert (wanted / MG_MIN >= printed - 1e-9).all()
-        assert (wanted / MG_MIN <= printed + 1.5 + 1e-9).all()
+@pytest.mark.parametrize(("column", "ph"), [(0, 7.0), (1, 10.0)])
+def test_whole_logs_of_viruses_ask_for_what_is_printed(logs: int, column: int, ph: float) -> None:
+    water = {"organism": "virus", "temperature": np.array(TEMPERATURES) + 273.15, "ph": ph, "chlorine": 1e-3}
+    printed = np.array(VIRUS_CT[logs], np.float64)[:, column]
+    assert ct_wanted(logs=float(logs), **water) / MG_MIN == pytest.approx(printed, rel=1e-12)
+    credit = chlorine_credit(time=printed * 60.0, **water)
+    same = np.array(
+        [max(each for each in VIRUS_CT if VIRUS_CT[each][row][column] <= ct) for row, ct in enumerate(printed)]
+    )
+    assert credit == pytest.approx(same)  # two rows may be printed alike
+
+
+@given(DEGREES, VIRUS_PHS, st.floats(1e-6, 4.0))
+def test_between_the_rows_for_viruses_the_dearer_reading_counts(degrees: float, ph: float, logs: float) -> None:
+    water = {"organism": "virus", "temperature": degrees + 273.15, "ph": ph, "chlorine": 1e-3}
+    rows = [ct_wanted(logs=each, **water) for each in (0.0, 2.0, 3.0, 4.0)]
+    wanted = ct_wanted(logs=logs, **water)
+    assert wanted >= np.interp(logs, [0.0, 2.0, 3.0, 4.0], rows) * (1.0 - 1e-12)
+    above = min(place for place, each in enumerate((0.0, 2.0, 3.0, 4.0)) if each >= logs)
+    assert wanted >= (logs / (1.0, 2.0, 3.0, 4.0)[above] * rows[above]) * (1.0 - 1e-12)  # logs go as Ct
+    assert wanted <= rows[above] * (1.0 + 1e-12)
+
+
+@given(DEGREES, VIRUS_PHS, st.floats(0.0, 4.0), st.floats(0.0, 6000.0))
+def test_credit_for_viruses_never_passes_what_is_asked_for(degrees: float, ph: float, logs: float, time: float) -> None:
+    water = {"organism": "virus", "temperature": degrees + 273.15, "ph": ph, "chlorine": 1e-3}
+    assert chlorine_credit(time=ct_wanted(logs=logs, **water) / 1e-3, **water) >= logs - 1e-8
+    credit = min(chlorine_credit(time=time, **water), 4.0)
+    assert ct_wanted(logs=credit, **water) <= 1e-3 * time * (1.0 + 1e-8)
 
 
 @given(DEGREES, PH, CHLORINE)
