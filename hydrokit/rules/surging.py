@@ -1,4 +1,4 @@
-"""The surge when a tap or valve is shut: what stopping the water adds to the pressure before it."""
+"""The surge when a tap, valve or float valve shuts: what stopping the water adds to the pressure before it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension, specs_of
 from hydrokit.laws.surge import closing_rise, instant_rise, return_time, wall_wave_speed, wave_speed
-from hydrokit.parts import Hose, PoweredPump, Valve
+from hydrokit.parts import FloatValve, Hose, PoweredPump, Valve
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
 
@@ -29,6 +29,9 @@ _GAUGE, _TIME = Dimension.GAUGE_PRESSURE, Dimension.TIME
 
 _BULK_MODULUS: Final = 2.1e9
 """Pa; of water near 10 °C, from memory."""
+
+_LONGEST: Final = 1e5
+"""s; a float valve behind which a tank fills more slowly shuts without any surge."""
 
 _WALLS: Final[dict[str, Wall]] = {"copper": "metal", "stainless steel": "metal", "galvanised steel": "metal"}
 """Kind of wall by material; all others are soft plastic."""
@@ -142,10 +145,13 @@ def stopped_by(state: State, line: int, at: int, closing_time: Any) -> Stopped |
 
 
 def _closers(state: State) -> Iterator[tuple[str, int, int, Any]]:
-    """Yield address, line, place in it and closing time of all that can be shut at once while water runs through it."""
+    """Yield address, line, place in it and closing time of all that can be shut while water runs through it."""
     for index, element in state.elements(Valve):
         line = state.line_at(index)
         yield element.address, line, state.own[line].index(index), state.of(element, "closing_time")
+    for index, element in state.elements(FloatValve):
+        line = state.line_at(index)
+        yield element.address, line, state.own[line].index(index), _rise_time(state, index, element)
     for number, drawn in enumerate(state.rig.lines.values()):
         outlet = state.rig.outlets.get(drawn.end)
         if outlet is None or state.closed[number]:
@@ -153,6 +159,17 @@ def _closers(state: State) -> Iterator[tuple[str, int, int, Any]]:
         time = state.plan.values.of(f"outlets.{drawn.end}", outlet, "closing_time")
         if time is not None:
             yield f"outlets.{drawn.end}", number, len(state.own[number]) - 1, time
+
+
+def _rise_time(state: State, index: int, element: Element) -> Array:
+    """Return the least time in which water rises through the band of a float valve, s; its inflow falls meanwhile."""
+    name = [*state.rig.lines.values()][state.line_at(index)].end
+    volume, depth = (
+        state.plan.values.of(f"tanks.{name}", state.rig.tanks[name], field) for field in ("volume", "depth")
+    )
+    rises: Any = state.of(element, "band") * np.asarray(volume) / depth
+    flow = np.maximum(state.flow_at(index), 0.0)
+    return np.minimum(np.divide(rises, flow, out=np.full(flow.shape, np.inf), where=flow > 0.0), _LONGEST)
 
 
 def _weakest(state: State, stopped: Stopped, line: int, at: int) -> tuple[Array, list[str]] | None:
@@ -205,7 +222,10 @@ def _word(
 
 
 def _slower(state: State, place: str) -> str:
-    return "tap" if place.startswith("outlets.") else "valve"
+    if place.startswith("outlets."):
+        return "tap"
+    floats = any(isinstance(element.part, FloatValve) for element in state.plan.elements if element.address == place)
+    return "float valve" if floats else "valve"
 
 
 def _surges(state: State) -> Iterator[Measure | Missing]:
@@ -219,7 +239,7 @@ def _surges(state: State) -> Iterator[Measure | Missing]:
             yield Missing(
                 place=place,
                 needed="a pressure_rating",
-                reason=f"{capital(state.named(place))} stops the water at once when it is shut, and no part before it states what"
+                reason=f"{capital(state.named(place))} stops the water when it is shut, and no part before it states what"
                 " pressure it is rated for.",
                 advice="State pressure_rating of the valve and of the hose before it.",
             )
@@ -240,10 +260,12 @@ def _surges(state: State) -> Iterator[Measure | Missing]:
 
 SURGE: Final = Rule(
     name="surge when shut",
-    doc="What shutting a tap or valve adds to the pressure before it stays within the ratings of all parts up to open water or"
-    " an accumulator, at the highest flow; in the time stated, else as if shut at once.",
+    doc="What shutting a tap, a valve or a float valve adds to the pressure before it stays within the ratings of all parts up to open"
+    " water or an accumulator, at the highest flow; in the time stated, that in which water rises through a float valve's"
+    " band, else as if shut at once.",
     formula="pressure before + rise <= pressure_rating; rise = ρ a v if shut within 2 L / a, else 2 L ρ v /"
-    " closing_time; a is the wave speed, L the way to open water or an accumulator",
+    " closing_time; a is the wave speed, L the way to open water or an accumulator; a float valve's closing_time is band x"
+    " area of the tank / flow",
     dimension=_GAUGE,
     source="Joukowsky; slow closing by Michaud's rule (Daugherty and Franzini, sec. 13); wave speed as stated, by the wall"
     " (Korteweg), else 300 m/s in plastic and rubber, 1300 in metal: common practice, no source",

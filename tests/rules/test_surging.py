@@ -11,7 +11,7 @@ import pytest
 from hydrokit.answers import Verdict
 from hydrokit.files import demonstration
 from hydrokit.network import solve
-from hydrokit.parts import Hose, Outlet, Source, Tank, Valve
+from hydrokit.parts import FloatValve, Hose, Outlet, Source, Tank, Valve
 from hydrokit.rig import Line, Rig, Site, replaced
 from hydrokit.rules import State, margins
 from hydrokit.rules.surging import hose_wave_speed, stopped_by
@@ -74,6 +74,21 @@ def test_both_figures_are_told(found: Any) -> None:
     assert "if shut within 66.7 ms" in text
     assert "in the 0.5 s it takes" in text
     assert "the hose of line down is rated for 10 bar" in text
+
+
+@pytest.mark.parametrize("band", [0.05, 1e-4])
+def test_a_float_valve_shuts_while_the_water_rises_through_its_band(state: Any, found: Any, band: float) -> None:
+    closer: Any = FloatValve(name="valve", bore=0.0125, kv=2.0 / 3600.0, band=band, pressure_rating=16 * BAR)
+    tank = Tank(volume=0.06, depth=0.4, floor=-0.2, level=0.1)
+    rig = replace(main_to_tap(rubber(), valve=closer), tanks={"tap": tank}, outlets={})
+    finding, here = found(rig)[RULE, VALVE], state(rig)
+    time = band * 0.15 / here.solution.flow("down")[0]  # the tank is 0.15 m² in plan
+    speed = _speed(here)
+    hose = next(at for at, each in enumerate(here.plan.elements) if isinstance(each.part, Hose))
+    rise = min(2 * RHO * 10.0 * speed / time, RHO * 300.0 * speed)
+    assert finding.value == pytest.approx(here.walk.gauge_pressure[0, here.outlet(hose)] + rise, rel=1e-4)
+    assert finding.verdict is (Verdict.HOLDS if band > 0.01 else Verdict.FAILS)
+    assert ("Take a float valve that shuts more slowly" in str(finding.advice)) is (band < 0.01)
 
 
 @pytest.mark.parametrize(("rating", "verdict"), [(20.0, "holds"), (14.0, "close"), (6.0, "fails")])
