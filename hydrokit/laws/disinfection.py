@@ -304,12 +304,12 @@ def _virus(temperature: Array, ph: Array) -> Array:
     table = np.array([VIRUS_CT[logs] for logs in _VIRUS_LOGS], np.float64)[:, _row_below(temperature, TEMPERATURES)]
     low, middle, high = VIRUS_PH
     ct = np.where(ph <= middle + _HAIR, table[..., 0], table[..., 1])
-    return np.where((ph >= low - _HAIR) & (ph <= high + _HAIR), ct, np.nan)
+    return np.asarray(np.where((ph >= low - _HAIR) & (ph <= high + _HAIR), ct, np.nan), np.float64)
 
 
 def _virus_ct(logs: Array, rows: Array) -> Array:
     """Return the Ct wanted for logs of viruses, by the rows for 2, 3 and 4 log; the dearer reading between them."""
-    wanted = logs / _VIRUS_LOGS[0] * rows[0]
+    wanted: Array = logs / _VIRUS_LOGS[0] * rows[0]
     for first, last, low, high in zip(_VIRUS_LOGS, _VIRUS_LOGS[1:], rows, rows[1:], strict=False):
         between = np.maximum(low + (logs - first) / (last - first) * (high - low), logs / last * high)
         wanted = np.where(logs > first + _HAIR, between, wanted)
@@ -319,7 +319,7 @@ def _virus_ct(logs: Array, rows: Array) -> Array:
 def _virus_logs(ct: Array, rows: Array) -> Array:
     """Return the most logs of viruses for which a Ct suffices, the inverse of :func:`_virus_ct`."""
     ct = ct * (1.0 + _HAIR)
-    credited = _VIRUS_LOGS[0] * ct / rows[0]
+    credited: Array = _VIRUS_LOGS[0] * ct / rows[0]
     for first, last, low, high in zip(_VIRUS_LOGS, _VIRUS_LOGS[1:], rows, rows[1:], strict=False):
         rise = np.where(high > low, high - low, 1.0)
         between = np.clip(np.minimum(first + (last - first) * (ct - low) / rise, last * ct / high), first, last)

@@ -169,7 +169,8 @@ def _rise_time(state: State, index: int, element: Element) -> Array:
     )
     rises: Any = state.of(element, "band") * np.asarray(volume) / depth
     flow = np.maximum(state.flow_at(index), 0.0)
-    return np.minimum(np.divide(rises, flow, out=np.full(flow.shape, np.inf), where=flow > 0.0), _LONGEST)
+    time: Array = np.divide(rises, flow, out=np.full(flow.shape, np.inf), where=flow > 0.0)
+    return np.minimum(time, _LONGEST)
 
 
 def _weakest(state: State, stopped: Stopped, line: int, at: int) -> tuple[Array, list[str]] | None:
