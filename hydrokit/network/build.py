@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hydrokit.bounds import Mistakes
-from hydrokit.errors import NetworkError
+from hydrokit.errors import Mistake, NetworkError
 from hydrokit.laws.friction import REST_REYNOLDS
 from hydrokit.laws.hand_pump import hand_pump_points
 from hydrokit.laws.pump_curve import affinity, compile_curves
@@ -150,16 +150,38 @@ def _check_reach(rig: Rig, layout: Layout, gathered: _Gathered) -> None:
     mistakes.settle(NetworkError)
 
 
-def _curve(part: Pump) -> tuple[tuple[float, float], ...]:
+def _curve(element: Element, values: Values) -> tuple[tuple[float, float], ...]:
+    """Return the points of a pump; those of a hand pump are made of its figures, which therefore serve all variants.
+
+    Raises
+    ------
+    NetworkError
+        If such a figure differs from one variant to another.
+    """
+    part = element.part
     if isinstance(part, HandPump):
+        names = ("stroke_volume", "stroke_time", "greatest_pressure", "person_power")
         return hand_pump_points(
-            stroke_volume=part.stroke_volume,
-            stroke_time=part.stroke_time,
-            greatest_pressure=part.greatest_pressure,
-            person_power=part.person_power,
+            **{name: _in_all(f"{element.address}.{name}", values.of(element.address, part, name)) for name in names}
         )
     assert isinstance(part, (CentrifugalPump, DiaphragmPump))
     return part.curve
+
+
+def _in_all(address: str, value: Any) -> float:
+    first = float(np.ravel(value)[0])
+    if np.any(np.not_equal(value, first)):
+        found = f"{np.size(value)} values in one batch of variants"
+        raise NetworkError(
+            [
+                Mistake(
+                    address,
+                    found,
+                    "one value in all, as a hand pump's curve is made of it: leave out its ±, or try one at a time",
+                )
+            ]
+        )
+    return first
 
 
 def _scales(element: Element, gathered: _Gathered) -> tuple[Real, Real]:
@@ -209,7 +231,7 @@ def _pumps(gathered: _Gathered) -> Pumps | None:
     if not running:
         return None
     parts = [gathered.elements[index].part for index in running]
-    curves = [_curve(part) for part in parts if isinstance(part, Pump)]
+    curves = [_curve(gathered.elements[index], gathered.values) for index in running]
     scales = [_scales(gathered.elements[index], gathered) for index in running]
     line = [gathered.line_of[index] for index in running]
     begins, lines = runs(line)
