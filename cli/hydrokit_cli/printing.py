@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import os
+import re
 import sys
 from io import TextIOWrapper
 from shutil import get_terminal_size
@@ -29,6 +30,11 @@ _PLAIN: Final = {
     "é": "e", "ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss",
 }  # fmt: skip
 """What stands for letters of units and tables where they cannot be shown."""
+
+_STEERING: Final = re.compile(
+    r"\x1b\[[0-9;]*m|[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]"
+)
+"""Colour, and letters that would steer a terminal or turn its text round."""
 
 
 class Screen(NamedTuple):
@@ -58,8 +64,19 @@ def _plainer(error: UnicodeError) -> tuple[str, int]:
     return "".join(_PLAIN.get(letter, "?") for letter in error.object[error.start : error.end]), error.end
 
 
+def _harmless(text: str, *, colour: bool = False) -> str:
+    """Return a text with whatever would steer a terminal spelled out, as in a file's name; colour stays where wanted."""
+
+    def spelled(match: re.Match[str]) -> str:
+        return match[0] if colour and len(match[0]) > 1 else "".join(f"\\u{ord(letter):04x}" for letter in match[0])
+
+    return _STEERING.sub(spelled, text)
+
+
 def _put(data: str | bytes, stream: TextIO) -> None:
     """Write to a stream as it is set up; click would write UTF-8 where ASCII was asked for."""
+    if isinstance(data, str):
+        data = _harmless(data, colour=screen(stream).colour)
     if isinstance(data, str) and "ascii" in (stream.encoding or "").lower():
         stream.write(data)
     else:
@@ -81,7 +98,7 @@ def emit(text: str) -> None:
 
 def emit_json(text: str) -> None:
     """Write a JSON document to standard output, in UTF-8 whatever the terminal's encoding."""
-    _write(f"{text}\n".encode())
+    _write(f"{_harmless(text)}\n".encode("utf-8", "backslashreplace"))  # both as JSON spells letters
 
 
 def note(text: str) -> None:

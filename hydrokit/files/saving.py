@@ -89,9 +89,28 @@ def target_of(path: str | Path, *, force: bool = False) -> Path:
         raise OutputError(f"{path} is a directory; give the name of a file")
     if exists and not force:
         raise OutputError(f"{path} exists already; it is written over only if forced")
+    if exists and not target.is_file():
+        raise OutputError(f"{path} is no ordinary file, and stays what it is; give the name of one")
     if not target.parent.is_dir():
         raise OutputError(f"{path} cannot be written: there is no directory {target.parent}")
     return target
+
+
+def _nameless(folder: Path) -> int | None:
+    """Return a new file without a name, which is gone by itself if this process is; None where there is no such thing."""
+    try:
+        return os.open(folder, os.O_TMPFILE | os.O_WRONLY, 0o666)
+    except (AttributeError, OSError):  # not every system, nor every file system, has them
+        return None
+
+
+def _name(file: BinaryIO, target: Path) -> None:
+    """Give a nameless file a name that nothing has yet."""
+    folder = os.open(target.parent, os.O_RDONLY)
+    try:
+        os.link(f"/proc/self/fd/{file.fileno()}", target.name, dst_dir_fd=folder)
+    finally:
+        os.close(folder)
 
 
 @contextmanager
@@ -109,16 +128,23 @@ def saving(path: str | Path, *, force: bool = False) -> Iterator[BinaryIO]:
     ------
     OutputError
         If the file is there and ``force`` is not given, or if it cannot be written.
+
+    Notes
+    -----
+    Where the system has files without a name, nothing is left behind even if the process is killed while it writes.
     """
     target = target_of(path, force=force)
-    part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+    part = target.with_name(f".{target.name[:40]}.{secrets.token_hex(4)}.part")
     try:
-        with part.open("xb") as file:
+        nameless = _nameless(target.parent)
+        with part.open("xb") if nameless is None else os.fdopen(nameless, "wb") as file:
             if target.exists():
-                part.chmod(target.stat().st_mode & 0o777)
+                os.chmod(file.fileno(), target.stat().st_mode & 0o777)  # noqa: PTH101  it may have no name
             yield file
             file.flush()
             os.fsync(file.fileno())
+            if nameless is not None:
+                _name(file, part)
         part.replace(target)
     except OSError as error:
         raise OutputError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}") from error

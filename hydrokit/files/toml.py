@@ -26,7 +26,13 @@ _TWICE: Final = re.compile(r"Cannot overwrite|twice|Duplicate|Cannot (?:mutate|r
 
 
 def _refuse(place: str, found: str, expected: str, instead: str = "", line: int = 0) -> InputError:
-    return InputError([Mistake(place, found, expected, instead, line)])
+    """Return the error; what cannot be printed is spelled out, or not said to be written."""
+    instead = instead if instead.isprintable() else ""
+    return InputError([Mistake(_spelled(place), _spelled(found), expected, instead, line)])
+
+
+def _spelled(text: str) -> str:
+    return "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in text)
 
 
 def text_at(path: str | Path, what: str = "a rig file") -> str:
@@ -45,7 +51,7 @@ def text_at(path: str | Path, what: str = "a rig file") -> str:
         If there is no such file, or it cannot be one.
     """
     path = Path(path)
-    place = ascii(str(path)).strip("'") if not str(path).isprintable() else str(path)
+    place = str(path)
     try:
         if not path.exists():
             others = [other.name for other in path.parent.glob("*.toml")] if path.parent.is_dir() else []
