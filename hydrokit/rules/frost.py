@@ -45,7 +45,12 @@ def _frost(state: State) -> Iterator[Measure | Missing]:
         part = element.part
         assert isinstance(part, (Filter, Lamp, Pump))
         if part.drains is None:
-            yield Missing(place=element.address, needed="drains of the part, true or false")
+            yield Missing(
+                place=element.address,
+                needed="drains of the part, true or false",
+                reason="Nobody says whether water can be drained from it before frost.",
+                advice="State drains = true, or false where water stays in it.",
+            )
             continue
         fine = isinstance(part, Filter) and part.medium in {"membrane", "ceramic"}
         yield Measure(

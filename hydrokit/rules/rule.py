@@ -141,8 +141,8 @@ def _not_known(rule: Rule, missing: list[Missing]) -> Iterable[Finding]:
             value=None,
             limit=None,
             margin=None,
-            reason=phrase(reason or f"Cannot be judged without {needed}."),
-            advice=phrase(advice or f"State {needed}, from the data sheet or a measurement."),
+            reason=phrase(reason or f"Cannot be judged without the {needed}."),
+            advice=phrase(advice or f"State the {needed}, from the data sheet or a measurement."),
             source=rule.source,
         )
 

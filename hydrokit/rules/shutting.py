@@ -167,7 +167,7 @@ def _heats(state: State) -> Iterator[Measure | Missing]:
             continue
         power, held = _power_at_rest(state, pump), state.of(element, "holds")
         if power is None or held is None:
-            needed = "holds of the pump" if power is not None else "power of the pump at no flow"
+            needed = "water that the pump holds" if power is not None else "power of the pump at no flow"
             yield Missing(place=element.address, needed=needed)
             continue
         now = state.full(state.plan.values.of("site", state.rig.site, "water_temperature"))
@@ -190,6 +190,6 @@ DEAD_HEAD: Final = Rule(
     dimension=_TIME,
     source="all its power goes into the water that it holds; 60 °C and five minutes are our own choice",
     measure=_heats,
-    needs=("holds of the pump", "power or current of the pump at no flow"),
+    needs=("water that the pump holds", "power or current of the pump at no flow"),
     advisory=True,
 )

@@ -139,7 +139,7 @@ def _fuse_word(name: str, fuse: Array, least: Array, most: Array, row: int) -> t
         )
     if np.isnan(fuse[row]):
         right = phrase(f"State the fuse; {{least}} to {{most}} would be right. {_CODES}", **bounds)
-        return phrase("Cannot be judged without fuse of the pump."), right
+        return phrase("Cannot be judged without the fuse of the pump."), right
     said = phrase(
         f"The fuse of {name} is rated {{fuse}}; it must be {{least}} or more for the pump and {{most}} or less for the"
         " cable.",

@@ -216,7 +216,7 @@ def _word(
     if stopped.before[row] + stopped.slow[row] <= limit[row]:
         return reason, phrase("")
     if not stated:
-        return reason, phrase(f"State closing_time of {state.named(place)}, from wide open to shut.")
+        return reason, phrase(f"State the closing_time of {state.named(place)}, from wide open to shut.")
     return reason, phrase(
         f"Take a {_slower(state, place)} that shuts more slowly, a wider hose before it, or an accumulator."
     )
@@ -242,7 +242,7 @@ def _surges(state: State) -> Iterator[Measure | Missing]:
                 needed="a pressure_rating",
                 reason=f"{capital(state.named(place))} stops the water when it is shut, and no part before it states what"
                 " pressure it is rated for.",
-                advice="State pressure_rating of the valve and of the hose before it.",
+                advice="State the pressure_rating of the valve and of the hose before it.",
             )
             continue
         peak = stopped.before + stopped.slow

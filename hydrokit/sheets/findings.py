@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import first_field, said
 
 if TYPE_CHECKING:
     from hydrokit.answers import Answer, Finding
@@ -19,7 +19,7 @@ __all__ = ["EVERY", "lay_findings", "lay_grave", "lay_holding", "of_verdict"]
 EVERY: Final = "findings"
 """Name of the section that lists every finding that holds, not only the tightest of each rule."""
 
-_WITHOUT: Final = "Cannot be judged without "
+_WITHOUT: Final = "Cannot be judged without the "
 _PLACE: Final = "\0"
 _HEADINGS: Final = (
     (Verdict.FAILS, "Fails"),
@@ -47,7 +47,7 @@ def _told(finding: Finding, view: View) -> tuple[str, str]:
     """Return reason and advice; only the advice where both name what is not stated and say no more."""
     reason, advice = view.said(finding.reason), view.said(finding.advice)
     missing = reason.removeprefix(_WITHOUT).rstrip(".")
-    return ("" if missing != reason.rstrip(".") and advice.startswith(f"State {missing}") else reason), advice
+    return ("" if missing != reason.rstrip(".") and advice.startswith(f"State the {missing}") else reason), advice
 
 
 def _blocks(page: Page, found: list[Finding], view: View) -> None:
@@ -102,6 +102,8 @@ def lay_grave(page: Page, answer: Answer, view: View) -> None:
         if found:
             page.heading(heading)
             _blocks(page, found, view)
+            if verdict is Verdict.UNKNOWN and (field := first_field(str(finding.advice) for finding in found)):
+                page.say(f"The rig file joins the words of a name, as in {field}.")
 
 
 def lay_holding(page: Page, answer: Answer, view: View) -> None:

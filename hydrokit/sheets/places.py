@@ -1,19 +1,37 @@
-"""Addresses as people say them: ``lines.intake.membrane`` is said as membrane (intake)."""
+"""Addresses and names of fields as people say them: ``lines.intake.membrane.dirt_capacity`` is said as dirt capacity of membrane (intake)."""
 
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import TYPE_CHECKING, Final
+
+from hydrokit.parts import END_KINDS, PART_KINDS, Battery, Load
+from hydrokit.parts.describing import described
+from hydrokit.rig import SINGLES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["first_address", "lowered", "said"]
+__all__ = ["first_address", "first_field", "lowered", "said"]
 
 _ADDRESS: Final = re.compile(
     r"\b(lines|sources|tanks|outlets|joints|loads|batteries)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?"
 )
 _SINGLE: Final = re.compile(r"\b(site|vehicle|targets)\.(\w+)")
+_JOINED: Final = re.compile(r"(?<![\w.-])[a-z]+(?:_[a-z]+)+(?![\w.-]*\w)")
+_ABBREVIATIONS: Final = {"npsh": "NPSH", "ph": "pH"}
+
+
+@cache
+def _examples() -> dict[str, str]:
+    """Return every field of a rig file whose name is made of several words, with an example of its value."""
+    kinds = (*PART_KINDS.values(), *END_KINDS.values(), Battery, Load, *SINGLES.values())
+    return {each.name: each.example for kind in kinds for each in described(kind) if "_" in each.name}
+
+
+def _field(name: str) -> str:
+    return " ".join(_ABBREVIATIONS.get(word, word) for word in name.split("_")) if name in _examples() else name
 
 
 def _words(match: re.Match[str]) -> str:
@@ -21,20 +39,35 @@ def _words(match: re.Match[str]) -> str:
     if group == "lines":
         if third is None:
             return f"line {name}"
-        return f"{third} ({name})" if fourth is None else f"{fourth} of {third} ({name})"
+        return f"{third} ({name})" if fourth is None else f"{_field(fourth)} of {third} ({name})"
     end = f"{'battery' if group == 'batteries' else group[:-1]} {name}"
-    return end if third is None else f"{third} of {end}"
+    return end if third is None else f"{_field(third)} of {end}"
 
 
 def said(text: str) -> str:
-    """Return a text with every address in it as people say it.
+    """Return a text with every address and every name of a field in it as people say it.
 
     Examples
     --------
     >>> said("lines.intake.membrane passes more than tanks.near holds.")
     'membrane (intake) passes more than tank near holds.'
+    >>> said("State vacuum_rating or npsh_required of the pump.")
+    'State vacuum rating or NPSH required of the pump.'
     """
-    return _SINGLE.sub(r"\2 of the \1", _ADDRESS.sub(_words, text))
+    addressed = _SINGLE.sub(lambda match: f"{_field(match[2])} of the {match[1]}", _ADDRESS.sub(_words, text))
+    return _JOINED.sub(lambda match: _field(match[0]), addressed)
+
+
+def first_field(texts: Iterable[str]) -> str:
+    """Return the first single value that some texts name in several words, as a rig file states it; else an empty text.
+
+    Examples
+    --------
+    >>> first_field(["State the dry_lift of the pump."])
+    'dry_lift = "2.4 m"'
+    """
+    named = (match[0] for text in texts for match in _JOINED.finditer(text))
+    return next((f"{name} = {_examples()[name]}" for name in named if _examples().get(name, "").startswith('"')), "")
 
 
 def lowered(text: str) -> str:

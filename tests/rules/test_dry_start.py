@@ -149,7 +149,7 @@ def test_without_a_stated_time_it_is_one_finding_that_is_not_known(
 ) -> None:
     finding = found(pond_rig(diaphragm()))[RULE, PUMP]
     assert finding.verdict is Verdict.UNKNOWN
-    assert str(finding.reason) == "Cannot be judged without dry_run_time of the pump."
+    assert str(finding.reason) == "Cannot be judged without the dry_run_time of the pump."
 
 
 def test_a_flooded_pump_never_runs_dry(pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], found: Any) -> None:

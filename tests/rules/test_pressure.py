@@ -54,7 +54,7 @@ def test_a_part_without_a_rating_is_not_known_where_it_sees_more_than_a_fifth_of
     rig = pond_rig(centrifugal(), after=(hose("up", pressure_rating=None),), height=2.0, lip=5.0)
     finding = found(rig)[SHUT, "lines.intake.up"]
     assert finding.verdict is Verdict.UNKNOWN
-    assert str(finding.reason) == "Cannot be judged without pressure_rating of the part."
+    assert str(finding.reason) == "Cannot be judged without the pressure_rating of the part."
     low = pond_rig(
         centrifugal(heads=((0.0, 1.5), (1e-3, 0.0))), after=(hose("up", pressure_rating=None),), height=0.0, lip=1.0
     )

@@ -134,7 +134,7 @@ def test_a_diaphragm_pump_without_a_stated_dry_lift_is_not_known_unless_it_is_fl
     finding = found(pond_rig(diaphragm(dry_lift=None), height=height))["pump primes", PUMP]
     assert finding.verdict == verdict
     if verdict == "unknown":
-        assert str(finding.reason) == "Cannot be judged without dry_lift of the pump."
+        assert str(finding.reason) == "Cannot be judged without the dry_lift of the pump."
 
 
 def test_a_hand_pump_has_no_speed_and_primes_as_stated(pond_rig: Rigs, found: Any) -> None:

@@ -80,7 +80,7 @@ def test_places_that_lack_the_same_datum_share_one_finding(state: Callable[..., 
     assert flow.verdict is Verdict.UNKNOWN
     assert len(flow.place.split(", ")) == 4
     assert (flow.value, flow.limit, flow.margin) == (None, None, None)
-    assert str(flow.reason) == "Cannot be judged without rated_flow of the filter or lamp."
+    assert str(flow.reason) == "Cannot be judged without the rated_flow of the filter or lamp."
 
 
 def test_margins_are_those_of_every_rule_that_can_fail(

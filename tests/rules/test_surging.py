@@ -104,7 +104,7 @@ def test_it_is_judged_by_the_weakest_part_that_feels_it(found: Any, rating: floa
 def test_without_a_closing_time_it_is_not_known_where_shutting_at_once_would_be_too_much(found: Any) -> None:
     finding = found(main_to_tap(rubber(rating=6 * BAR)))[RULE, VALVE]
     assert finding.verdict is Verdict.UNKNOWN
-    assert "State closing_time of the valve" in str(finding.advice)
+    assert "State the closing_time of the valve" in str(finding.advice)
     assert found(main_to_tap(rubber(rating=20 * BAR)))[RULE, VALVE].verdict is Verdict.HOLDS
 
 

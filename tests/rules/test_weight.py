@@ -131,7 +131,7 @@ def test_what_is_missing_is_named(found: Any) -> None:
     rig = trailer(mass=None)
     finding = found(rig)["load on supports", "tanks.tank-0, tanks.tank-1"]
     assert finding.verdict is Verdict.UNKNOWN
-    assert str(finding.reason) == "Cannot be judged without mass of the tank."
+    assert str(finding.reason) == "Cannot be judged without the mass of the tank."
     without = found(trailer(replace(TRAILER, rear_rating=None)))
     assert without["load on supports", "vehicle.rear_rating"].verdict is Verdict.UNKNOWN
     assert without["load on supports", "vehicle.front_rating"].verdict is not Verdict.UNKNOWN

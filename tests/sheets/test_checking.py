@@ -129,7 +129,7 @@ def test_findings_that_say_the_same_of_several_places_are_written_once() -> None
 def test_what_is_merely_not_stated_is_told_once() -> None:
     text = _flat(render(check(hand_check())))
     assert "Cannot be judged without" not in text
-    assert "State npsh_required" in text
+    assert "State the NPSH required" in text
 
 
 def test_a_brief_answer_is_its_sentences(answer: Check, too_high: Check) -> None:
