@@ -7,6 +7,8 @@ that it can. Without the extra ``fast`` everything is solved all the same, only 
 
 from __future__ import annotations
 
+from contextlib import contextmanager
+from contextvars import ContextVar
 from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any, Final
 
@@ -19,11 +21,13 @@ from hydrokit.network.flows import Flows
 from hydrokit.network.laplacian import DENSE_LIMIT
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hydrokit.bounds import Array
     from hydrokit.laws.pump_curve import CurveTable
     from hydrokit.network.plan import Plan, Pumps
 
-__all__ = ["MANY", "accelerated", "compiled", "expect", "speed_up"]
+__all__ = ["MANY", "accelerated", "compiled", "solving", "speed_up", "worth_compiling"]
 
 MANY: Final = 100_000
 """Solves, in one piece of work, that are worth loading the compiled search for."""
@@ -31,6 +35,7 @@ _ALIKE: Final = 1e-10
 """Relative; how closely the compiled search must find a flow that is known."""
 
 _loaded: dict[str, Any] = {}
+_asked: ContextVar[bool | None] = ContextVar("asked", default=None)
 
 Index = npt.NDArray[np.intp]
 
@@ -86,15 +91,29 @@ def _as_it_should() -> bool:
     return bool(steps[0] >= 0 and abs(found[0, 0] / flow - 1.0) < _ALIKE)
 
 
-def expect(solves: int) -> None:
-    """Load the compiled solver, where it is installed, if what lies ahead is so many solves that it pays."""
-    if solves >= MANY and not _loaded and find_spec("numba") is not None:
-        speed_up()
+@contextmanager
+def solving(*, compiled: bool) -> Iterator[None]:
+    """Solve with the compiled solver, or without it, whatever is loaded: so that pieces of one result agree to the digit."""
+    before = _asked.set(compiled)
+    try:
+        if compiled:
+            speed_up()
+        yield
+    finally:
+        _asked.reset(before)
+
+
+def worth_compiling(solves: int) -> bool:
+    """Return whether the compiled solver is installed and a piece of work of so many solves is worth loading it for."""
+    return solves >= MANY and find_spec("numba") is not None
 
 
 def accelerated(plan: Plan) -> bool:
     """Return whether a plan goes through the compiled search; loads it where the plan has many variants."""
-    expect(plan.variants)
+    if not _loaded and worth_compiling(plan.variants):
+        speed_up()
+    if _asked.get() is False:
+        return False
     few = len(plan.layout.joints) <= DENSE_LIMIT
     return bool(_loaded) and few and (plan.pumps is None or plan.pumps.slip is None)
 

@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
     from hydrokit.network.plan import Plan
+    from hydrokit.network.ports import Mask
 
-__all__ = ["route"]
+__all__ = ["route", "unmet"]
 
 _NOTHING = 1e-12  # share of all demands below which a rest of demand, or of what a line still carries, is rounding
 
@@ -115,3 +116,13 @@ def route(plan: Plan, rows: npt.NDArray[np.intp]) -> Array:
         mistakes.settle(NetworkError)
         flow[place] = routing.flow
     return flow
+
+
+def unmet(plan: Plan) -> Mask:
+    """Return which joints, shape (n, J), ask for more than the bounds of the lines let come, or put in more than may leave."""
+    found = np.zeros((plan.variants, len(plan.layout.joints)), np.bool_)
+    for row in range(plan.variants):
+        routing = _Routing(plan, row)
+        for joint in np.flatnonzero(routing.wanted).tolist():
+            found[row, joint] = not routing.meet(joint)
+    return found

@@ -12,7 +12,7 @@ from hydrokit.errors import InputError, Mistake, SolverError
 from hydrokit.files.chunks import Chunks, Kept, open_chunks
 from hydrokit.files.result_tables import form_of, join_pieces, piece_of
 from hydrokit.files.saving import target_of
-from hydrokit.network import build_plan, expect, solve
+from hydrokit.network import build_plan, solve, solving, worth_compiling
 from hydrokit.parts import Outlet, Tank
 from hydrokit.rules import State, judge
 from hydrokit.rules.ways import blocked_by, elements_by_line
@@ -215,6 +215,7 @@ class _Task:
     form: str
     chunk: int
     shown: int
+    compiled: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +229,8 @@ class _Done:
 
 def _worked_out(task: _Task, number: int) -> _Done:
     question, first = task.question, number * task.chunk
-    expect(len(question.product))  # in whatever process this runs, for every chunk or for none
-    table = swept(question, first, min(first + task.chunk, len(question.product)))
+    with solving(compiled=task.compiled):  # in whatever process this runs
+        table = swept(question, first, min(first + task.chunk, len(question.product)))
     summary = summary_of(question, table, first, task.shown)
     if not task.form:
         return _Done(number, Kept(summary, b""), rows_of(question, table))
@@ -450,7 +451,7 @@ def sweep(  # noqa: PLR0913  what is asked, where it goes and who works it out; 
     product = product_of(rig, name, variation, held)
     _check(product, out, shown, ahead)
     question = Question(rig, name, product, held, _ends(rig, name, held), fill_time)
-    task = _Task(question, "" if out is None else form_of(out), _CHUNK, shown)
+    task = _Task(question, "" if out is None else form_of(out), _CHUNK, shown, worth_compiling(len(product)))
     target = None if out is None else target_of(out, force=force)
     swept(question, 0, 1)  # what is wrong with every variant comes to light before anything is written
     chunks = (

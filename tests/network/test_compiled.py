@@ -151,6 +151,16 @@ def test_many_variants_load_it_by_themselves(monkeypatch: pytest.MonkeyPatch) ->
     assert acceleration.accelerated(build_plan(demonstration(), "filling", many))
 
 
+def test_either_way_can_be_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = build_plan(demonstration())
+    with acceleration.solving(compiled=False):
+        assert not acceleration.accelerated(plan)
+    assert acceleration.accelerated(plan)
+    monkeypatch.setattr(acceleration, "_loaded", {})
+    with acceleration.solving(compiled=True):
+        assert acceleration.accelerated(plan)
+
+
 def test_solve_says_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     rig = demonstration()
     quick = solve(rig).flow("intake")[0]
