@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hydrokit_cli.main import run
+from hydrokit_cli.entry import run
 
 if __name__ == "__main__":
     run()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from shlex import join
 from typing import TYPE_CHECKING, Final
 
@@ -12,12 +11,12 @@ from hydrokit.errors import InputError, MissingExtra, OutputError, SolverError
 from hydrokit_cli import exits
 from hydrokit_cli.listing import COMMANDS, Commands
 from hydrokit_cli.mistyped import mistakes_of
-from hydrokit_cli.printing import note, settle_streams, tell_mistakes
+from hydrokit_cli.printing import note, tell_mistakes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["main", "run"]
+__all__ = ["main"]
 
 
 _EPILOG: Final = """\b
@@ -85,13 +84,3 @@ def main(arguments: Sequence[str]) -> int:
         note(f"Internal fault, not yours: {what}. Please report it with the command: {join(['hydrokit', *arguments])}")
         code = exits.FAULT
     return int(code)
-
-
-def run() -> None:
-    """Run the command that was typed, and exit with its code."""
-    settle_streams()
-    try:
-        code = main(sys.argv[1:])
-    except KeyboardInterrupt:  # before or after the command itself
-        code = exits.INTERRUPTED
-    sys.exit(code)

@@ -197,6 +197,25 @@ def test_interrupted(tmp_path: Path) -> None:
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.parametrize("module", ["click", "hydrokit.errors", "hydrokit_cli.listing", "numpy"])
+def test_interrupted_while_it_loads(tmp_path: Path, module: str) -> None:
+    code = (
+        "import builtins, os, signal, sys\n"
+        "load = builtins.__import__\n"
+        "def stopped(name, *rest):\n"
+        f"    if name == {module!r}: os.kill(os.getpid(), signal.SIGINT)\n"
+        "    return load(name, *rest)\n"
+        "builtins.__import__ = stopped\n"
+        "sys.argv = ['hydrokit', 'check']\n"
+        "from hydrokit_cli.entry import run\n"
+        "run()"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False, timeout=60
+    )
+    assert (done.returncode, done.stdout, done.stderr.strip()) == (130, "", "")
+
+
 @pytest.mark.parametrize("arguments", [["check"], ["check", "--json"], ["catalogue"], ["rules"], ["schema"]])
 def test_a_closed_pipe_is_quiet(tmp_path: Path, arguments: list[str]) -> None:
     reading, writing = os.pipe()
@@ -213,4 +232,4 @@ def test_a_closed_pipe_is_quiet(tmp_path: Path, arguments: list[str]) -> None:
 
 def test_the_script_is_the_one_that_the_project_names() -> None:
     project = tomllib.loads((Path(__file__).parents[2] / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    assert project["scripts"] == {"hydrokit": "hydrokit_cli.main:run"}
+    assert project["scripts"] == {"hydrokit": "hydrokit_cli.entry:run"}
