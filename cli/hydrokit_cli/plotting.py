@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import wraps
 from typing import TYPE_CHECKING, Any, Final
 
 import click
@@ -53,7 +54,15 @@ def takes_plot(command: Callable[..., Any]) -> Callable[..., Any]:
         "--plot", metavar="FILE", type=click.Path(), expose_value=False, callback=_keep_path,
         help="Write pictures as well, as PNG, SVG or PDF by FILE's ending.",
     )  # fmt: skip
-    return where(which(command))
+
+    @wraps(command)
+    def checked(*arguments: Any, **options: Any) -> Any:
+        wanted = _wanted(click.get_current_context())
+        if wanted.path is None and wanted.picture is not None:
+            raise click.UsageError("--picture says which picture --plot FILE is to write; give that as well.")
+        return command(*arguments, **options)
+
+    return where(which(checked))
 
 
 def is_plotted() -> bool:
@@ -62,13 +71,12 @@ def is_plotted() -> bool:
 
 
 def draw_if_asked(answer: Answer, system: str) -> None:
-    """Write the pictures of an answer where ``--plot`` says, if it was given."""
+    """Write the pictures of an answer where ``--plot`` says, if it was given and they are not written yet."""
     wanted = _wanted(click.get_current_context())
     if wanted.path is None:
-        if wanted.picture is not None:
-            raise click.UsageError("--picture says which picture --plot FILE is to write; give that as well.")
         return
     from hydrokit.sheets.pictures import save_plot
 
     save_plot(answer, wanted.path, wanted.picture, system=system)
     note(f"{wanted.path} is written.")
+    wanted.path = None

@@ -6,11 +6,15 @@ import codecs
 import os
 import re
 import sys
+from contextlib import suppress
 from io import TextIOWrapper
+from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Final, NamedTuple, TextIO
 
 import click
+
+from hydrokit.errors import OutputError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -53,8 +57,11 @@ def screen(stream: TextIO) -> Screen:
 def settle_streams() -> None:
     """Let text that a terminal or pipe cannot show degrade to what it can: a rule of dashes, 9 deg C, m3."""
     codecs.register_error(_PLAINER, _plainer)
-    for stream in (sys.stdin, sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper):
+    for name in ("stdin", "stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:  # it was closed before we came
+            setattr(sys, name, Path(os.devnull).open("r" if name == "stdin" else "w", encoding="utf-8"))  # noqa: SIM115
+        elif isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace" if stream is sys.stdin else _PLAINER)
 
 
@@ -87,8 +94,11 @@ def _write(data: str | bytes) -> None:
     try:
         _put(data, sys.stdout)
         sys.stdout.flush()
-    except BrokenPipeError:  # the reader has seen enough; what is left goes nowhere, quietly
+    except OSError as error:  # what is left goes nowhere
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if not isinstance(error, BrokenPipeError):  # else the reader has seen enough
+            told = (error.strerror or str(error)).lower()
+            raise OutputError(f"standard output cannot be written: {told}") from error
 
 
 def emit(text: str) -> None:
@@ -103,13 +113,14 @@ def emit_json(text: str) -> None:
 
 def note(text: str) -> None:
     """Write a remark to standard error."""
-    _put(f"{text}\n", sys.stderr)
+    prompt(f"{text}\n")
 
 
 def prompt(text: str) -> None:
     """Write to standard error, without a break at the end."""
-    _put(text, sys.stderr)
-    sys.stderr.flush()
+    with suppress(OSError):  # where it cannot be written there is nowhere left to say so
+        _put(text, sys.stderr)
+        sys.stderr.flush()
 
 
 def tell_mistakes(mistakes: Iterable[Mistake], *, file: str, undone: str, as_json: bool) -> None:

@@ -71,14 +71,14 @@ class Chunks:
         try:
             with self._path(number).open("rb") as file:
                 head, data = json.loads(file.readline()), file.read()
-        except (FileNotFoundError, ValueError):
+                whole = len(data) == head["bytes"] and crc32(data) == head["crc32"]
+                return Kept(head["summary"], data) if whole else None
+        except (FileNotFoundError, ValueError, TypeError, KeyError):  # whatever stands there is no chunk of ours
             return None
         except OSError as error:
             raise OutputError(
                 f"{self._path(number)} cannot be read: {(error.strerror or str(error)).lower()}"
             ) from error
-        whole = len(data) == head["bytes"] and crc32(data) == head["crc32"]
-        return Kept(head["summary"], data) if whole else None
 
     def _pieces(self, count: int) -> Iterator[bytes]:
         for number in range(count):
@@ -179,5 +179,9 @@ def open_chunks(target: Path, manifest: Mapping[str, Any], *, restart: bool = Fa
         except OSError as error:
             told = (error.strerror or str(error)).lower()
             raise OutputError(f"{target} cannot be written: {told}") from error
-        save_text(json.dumps(manifest, indent=2, ensure_ascii=False) + "\n", chunks.folder / _MANIFEST, force=True)
+        try:
+            save_text(json.dumps(manifest, indent=2, ensure_ascii=False) + "\n", chunks.folder / _MANIFEST, force=True)
+        except OutputError:
+            chunks.clear()
+            raise
     return chunks

@@ -21,6 +21,7 @@ LARGEST: Final = 1 << 20
 
 _POSITION: Final = re.compile(r" ?\(at (?:line (\d+), column (\d+)|end of document)\)")
 _WINDOW: Final = 200  # characters before and after a mistake that are searched for what was meant
+_HALF_LETTER: Final = re.compile("[\ud800-\udfff]")
 _NAMED: Final = re.compile(r"\('(.+)',?\)")
 _TWICE: Final = re.compile(r"Cannot overwrite|twice|Duplicate|Cannot (?:mutate|redefine|declare)", re.IGNORECASE)
 
@@ -150,6 +151,9 @@ def parsed(
     """
     if len(text) > LARGEST:
         raise _refuse(place, "more than 1 MiB", "a file of at most 1 MiB")
+    if half := _HALF_LETTER.search(text):
+        line = text.count("\n", 0, half.start()) + 1
+        raise _refuse(place, f"{half[0]}, which is half a letter of UTF-16", "a text in Unicode", line=line)
     text = text.replace("\r\n", "\n")
     if not text.strip():
         raise _refuse(place, "nothing, the file is empty", what, example)

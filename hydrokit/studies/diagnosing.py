@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 import numpy as np
 
 from hydrokit.answers import Answer
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
+from hydrokit.errors import InputError, Mistake
 from hydrokit.studies.accusing import Condition, Suspect, findings_of_suspects, others_of, suspects_of
 from hydrokit.studies.fitting import Fits, grid_of, grid_rows
 from hydrokit.studies.further import Further, further_readings, safe_to_shut
@@ -144,6 +146,7 @@ def _known(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
+@as_annotated
 def diagnose(
     rig: Rig,
     readings: Sequence[Reading],
@@ -202,6 +205,9 @@ def diagnose(
         mistakes.add("readings", "none", "at least one reading, such as a flow by bucket and watch", "5 L/min")
         mistakes.settle()
     bench = Workbench(rig, mode, changed)
+    if not bench.faults:
+        expected = "a pump that is not worked by hand, a filter or a strainer, with water running through it"
+        raise InputError([Mistake("rig", f"nothing in mode {bench.mode} whose state readings could tell", expected)])
     read = bench.spots_read(readings)
     spots = tuple(dict.fromkeys([*bench.spots, *read]))
     place = [spots.index(spot) for spot in read]

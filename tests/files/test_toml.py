@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hydrokit.errors import InputError
-from hydrokit.files import load_rig
+from hydrokit.files import load_rig, read_rig
 from hydrokit.files.toml import LARGEST
 
 if TYPE_CHECKING:
@@ -118,3 +118,15 @@ def test_file_that_may_not_be_read(tmp_path: Path) -> None:
     path.write_text("format = 1")
     path.chmod(0)
     assert _refusal(path).found == "permission denied"
+
+
+def test_half_a_letter_is_refused() -> None:
+    with pytest.raises(InputError, match=r"line 2: .*half a letter of UTF-16"):
+        read_rig('format = 1\ntitle = "\ud800"\n', place="rig.toml")
+
+
+def test_what_cannot_be_printed_is_spelled_out() -> None:
+    with pytest.raises(InputError) as told:
+        read_rig('format = 1\n\x1b[31mtitle = "a\n', place="a\x07.toml")
+    assert str(told.value).isprintable()
+    assert "a\\x07.toml" in str(told.value)

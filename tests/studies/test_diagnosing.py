@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 import pytest
 
 from hydrokit.errors import InputError
 from hydrokit.files import demonstration
-from hydrokit.rig import Reading
+from hydrokit.parts import Hose, Outlet, Tank
+from hydrokit.rig import Line, Reading, Rig
 from hydrokit.studies import check, diagnose, expected_readings
 from hydrokit.studies.workbench import Workbench
-
-if TYPE_CHECKING:
-    from hydrokit.rig import Rig
 
 LPM = 1.0 / 60_000.0
 
@@ -155,3 +151,13 @@ def test_expected_readings_are_those_of_the_rig_as_stated(ten_rigs: dict[str, Ri
     for rig in ten_rigs.values():
         flow = check(rig).flow
         assert expected_readings(rig).readings[0].value == pytest.approx(flow, rel=1e-9)
+
+
+def test_a_rig_with_nothing_that_could_be_at_fault_is_refused() -> None:
+    rig = Rig(
+        tanks={"high": Tank(volume=0.2, floor=3.0, depth=0.6)},
+        outlets={"tap": Outlet(height=0.5)},
+        lines={"down": Line(start="high", end="tap", parts=(Hose(bore=0.019, length=5.0),))},
+    )
+    with pytest.raises(InputError, match="nothing in mode as drawn whose state readings could tell"):
+        diagnose(rig, [Reading(kind="flow", value=1e-4)])

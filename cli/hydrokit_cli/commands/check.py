@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from hydrokit.studies import check
-from hydrokit_cli.plotting import is_plotted, takes_plot
+from hydrokit_cli.plotting import draw_if_asked, is_plotted, takes_plot
 from hydrokit_cli.printing import note
 from hydrokit_cli.question import asks_rig
 
@@ -42,8 +42,8 @@ def command(question: Question, *, every: bool, walk: bool, drawing: str | None,
         check_destination(drawing)
     rig, changed = question.rig, question.settings
     answer = check(rig, question.mode, changed=changed, curves=is_plotted(), verify=verify)
-    code = question.answer(answer, ["findings"] * every + ["walk"] * walk)
     if drawing is not None:
+        draw_if_asked(answer, question.system)  # what is refused there is refused before anything is written
         save_drawing(rig, answer, drawing, changed=changed, system=question.system)
         note(f"{drawing} is written.")
-    return code
+    return question.answer(answer, ["findings"] * every + ["walk"] * walk)
