@@ -8,7 +8,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import listed
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings
-from hydrokit.sheets.tanked import caveats, lay_closing, lay_curves, lay_passed
+from hydrokit.sheets.tanked import caveats, lay_closing, lay_curves, lay_passed, short_of
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -34,6 +34,10 @@ def _comes_out(answer: Draw, view: View) -> str:
 
 
 def _how_long(answer: Draw, view: View) -> str:
+    if answer.ends == "runs dry":
+        if answer.followed_for == 0.0:
+            return f"It is dry from the start: {short_of(answer.lacking)}."
+        return f"It runs dry after {view.show(answer.followed_for, Dimension.TIME)}: {short_of(answer.lacking)}."
     drawn = [tank.tank for tank in answer.tanks if tank.drawn_from]
     if not drawn:
         return "No tank gives any water."

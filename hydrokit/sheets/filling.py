@@ -8,7 +8,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import listed
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import lay_findings
-from hydrokit.sheets.tanked import caveats, lay_closing, lay_curves, lay_passed
+from hydrokit.sheets.tanked import caveats, lay_closing, lay_curves, lay_passed, short_of
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -42,9 +42,15 @@ def _how_long(answer: Fill, view: View) -> str:
         if len(tanks) == 1:
             return f"{tanks[0].tank} is full after {time}."
         return f"{listed([tank.tank for tank in tanks])} are full after {time}."
-    never = [tank.tank for tank in tanks if tank.full_after is None]
-    verb = "is" if len(never) == 1 else "are"
-    after = view.show(answer.followed_for, Dimension.TIME)
+    return _how_short(answer, [tank.tank for tank in tanks if tank.full_after is None], view)
+
+
+def _how_short(answer: Fill, never: list[str], view: View) -> str:
+    """Return the sentence that says why some tanks are not full."""
+    verb, after = "is" if len(never) == 1 else "are", view.show(answer.followed_for, Dimension.TIME)
+    if answer.ends == "runs dry":
+        since = f"after {after}" if answer.followed_for > 0.0 else "from the start"
+        return f"{listed(never)} {verb} not full when the rig runs dry, {since}: {short_of(answer.lacking)}."
     if answer.followed_for == 0.0:
         return f"{listed(never)} {verb} never full: no water arrives."
     return f"{listed(never)} {verb} not full after {after}, when {_WHY.get(answer.ends, answer.ends)}."

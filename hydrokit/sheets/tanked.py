@@ -8,6 +8,7 @@ import numpy as np
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import listed
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import of_verdict
 from hydrokit.sheets.places import lowered, said
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from hydrokit.studies.filling import Fill
     from hydrokit.studies.passed import Carried, Treated
 
-__all__ = ["caveats", "lay_closing", "lay_curves", "lay_passed"]
+__all__ = ["caveats", "lay_closing", "lay_curves", "lay_passed", "short_of"]
 
 _ROWS: Final = 9
 _SAME: Final = 1e-6
@@ -40,6 +41,12 @@ def caveats(answer: Fill | Draw, view: View) -> list[str]:
         others = f" {len(failing) - 1} more fail." if len(failing) > 1 else ""
         told.append(f"But it does not work as drawn: {lowered(view.said(failing[0].reason))}{others}")
     return told
+
+
+def short_of(joints: Sequence[str]) -> str:
+    """Return the half sentence that says which joints no longer get what they ask for."""
+    name, verb, pronoun = ("joint", "gets", "it asks") if len(joints) == 1 else ("joints", "get", "they ask")
+    return f"{name} {listed(joints)} no longer {verb} the water that {pronoun} for"
 
 
 def lay_curves(

@@ -25,6 +25,7 @@ from hydrokit.studies.passed import (
     carried_by,
     energy_of,
     imbalance,
+    lacking_in,
     metering_of,
     moments,
     treated_by,
@@ -45,7 +46,7 @@ __all__ = ["Draw", "DrawnTank", "OutletFlow", "draw"]
 _FILM: Final = 1e-3
 """m of water above the outlet at which a tank counts as empty."""
 _SAME: Final = 1e-9
-End = Literal["empty", "nothing moves", "time is up"]
+End = Literal["empty", "runs dry", "nothing moves", "time is up"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +85,9 @@ class Draw(Answer):
     ----------
     ends : str
         Why it was followed no longer.
+    lacking : tuple of str
+        Joints that cannot be given what they ask for from then on, the tank that gave it being dry; flows are not known
+        any further.
     mode_chosen : bool
         Whether the mode is not the rig's default, which does not draw, but the first that does.
     empty_after : float or None
@@ -117,6 +121,7 @@ class Draw(Answer):
 
     surroundings: Surroundings
     ends: End
+    lacking: tuple[str, ...]
     mode_chosen: bool
     followed_for: Annotated[float, Spec(Dimension.TIME, "from the start to the end of the answer")]
     empty_after: Annotated[float | None, Spec(Dimension.TIME, "until all tanks are empty")]
@@ -206,6 +211,8 @@ def _outlet_rows(rig: Rig, course: Course, flows: Array) -> tuple[OutletFlow, ..
 def _end(course: Course, wanted: Array, time_limit: float) -> End:
     if wanted.any() and np.isfinite(course.reached[0][wanted]).all():
         return "empty"
+    if course.lacking[0].any():
+        return "runs dry"
     return "time is up" if course.time[0] >= time_limit * (1.0 - 1e-9) else "nothing moves"
 
 
@@ -291,6 +298,7 @@ def draw(
         trust=trust_beside(state, findings, tanks.assumed, unknown),
         surroundings=surroundings_of(state.solution),
         ends=_end(course, wanted, time_limit),
+        lacking=lacking_in(plan, course),
         mode_chosen=mode is None and name != rig.mode()[0],
         followed_for=float(course.time[0]),
         empty_after=known(course.reached[0, wanted].max()) if wanted.any() else None,

@@ -24,6 +24,7 @@ from hydrokit.studies.passed import (
     carried_by,
     energy_of,
     imbalance,
+    lacking_in,
     metering_of,
     moments,
     treated_by,
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Fill", "FilledTank", "Fills", "fill", "fill_times", "fills_of"]
 
-End = Literal["all full", "first full", "nothing moves", "time is up"]
+End = Literal["all full", "first full", "runs dry", "nothing moves", "time is up"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +74,9 @@ class Fill(Answer):
     ----------
     ends : str
         Why it was followed no longer.
+    lacking : tuple of str
+        Joints that cannot be given what they ask for from then on, the tank that gave it being dry; flows are not known
+        any further.
     full_after : float or None
         When the last tank was full; None where some never is. [s]
     first_full, first_full_after, aboard_then, difference_then
@@ -103,6 +107,7 @@ class Fill(Answer):
 
     surroundings: Surroundings
     ends: End
+    lacking: tuple[str, ...]
     order: tuple[str, ...]
     followed_for: Annotated[float, Spec(Dimension.TIME, "from the start to the end of the answer")]
     full_after: Annotated[float | None, Spec(Dimension.TIME, "until all tanks are full")]
@@ -177,6 +182,8 @@ def _end(course: Course, wanted: Array, time_limit: float) -> End:
         return "all full"
     if reached[wanted].any() and float(course.time[0]) <= float(course.reached[0][wanted].min()):
         return "first full"
+    if course.lacking[0].any():
+        return "runs dry"
     return "time is up" if course.time[0] >= time_limit * (1.0 - 1e-9) else "nothing moves"
 
 
@@ -286,6 +293,7 @@ def fill(
         trust=trust_beside(state, findings, tanks.assumed, unknown),
         surroundings=surroundings_of(state.solution),
         ends=_end(course, wanted, time_limit),
+        lacking=lacking_in(plan, course),
         order=turns,
         followed_for=float(course.time[0]),
         full_after=known(course.reached[0, wanted].max(initial=0.0)) if wanted.any() else None,

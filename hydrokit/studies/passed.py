@@ -26,6 +26,7 @@ __all__ = [
     "carried_by",
     "energy_of",
     "imbalance",
+    "lacking_in",
     "metering_of",
     "moments",
     "treated_by",
@@ -130,6 +131,11 @@ def imbalance(course: Course, into: Array) -> float:
     gained = course.passed @ into - course.spilled - (course.volume - course.start_volume)
     moved = np.abs(course.passed).sum() + np.abs(course.spilled).sum()
     return float(np.abs(gained).max(initial=0.0) / moved) if moved > 0.0 else 0.0
+
+
+def lacking_in(plan: Plan, course: Course) -> tuple[str, ...]:
+    """Return the joints that could not be given what they ask for, which ended a course."""
+    return tuple(name for name, lacks in zip(plan.layout.joints, course.lacking[0], strict=True) if lacks)
 
 
 def moments(course: Course) -> Array:

@@ -82,7 +82,8 @@ class Course:
 
     ``reached`` (n, T) when each goal was reached and ``at_reach`` (n, T, T) the volumes of all tanks then, the same for
     ``brimmed``, when each tank first spilled; ``bared`` (n, T) when each fell to its lowest outlet; ``passed`` (n, L)
-    what each line carried, ``spilled`` (n, T) what ran over, ``metered`` (n, M); ``inflow`` (n, T) and ``flow`` (n, L)
+    what each line carried, ``spilled`` (n, T) what ran over, ``metered`` (n, M); ``lacking`` joints (n, J) could not be
+    given what they ask for, which ended the course; ``inflow`` (n, T) and ``flow`` (n, L)
     at the end. ``legs`` record the first variant.
     """
 
@@ -98,6 +99,7 @@ class Course:
     passed: Array
     spilled: Array
     metered: Array
+    lacking: Mask
     flow: Array
     first_flow: Array
     legs: Legs
@@ -119,6 +121,7 @@ class _Sums:
     passed: Array
     spilled: Array
     metered: Array
+    lacking: Mask
     legs: Legs = field(default_factory=Legs)
 
     def note(self, now: Run, happened: Mask, when: Array, volumes: Array | None, ago: Array | None = None) -> None:
@@ -135,6 +138,7 @@ class _Sums:
         """Write down how some variants ended."""
         rows = now.rows[ended]
         self.time[rows], self.volume[rows], self.flow[rows] = now.time[ended], now.volume[ended], now.flow[ended]
+        self.lacking[rows] = now.lacking[ended]
 
 
 def _empty_sums(now: Run, meters: int) -> _Sums:
@@ -152,6 +156,7 @@ def _empty_sums(now: Run, meters: int) -> _Sums:
         passed=np.zeros((count, lines)),
         spilled=np.zeros((count, tanks)),
         metered=np.zeros((count, meters)),
+        lacking=np.zeros_like(now.lacking),
     )
 
 
@@ -236,7 +241,7 @@ def _finished(now: Run, task: Task) -> Mask:
         there |= (wanted & now.there).any(axis=1)
     left = np.maximum(task.time_limit - now.time, 0.0)[:, None]
     still = (np.abs(now.net) * left <= _STILL * now.full).all(axis=1)
-    ended: Mask = there | still | (now.time >= task.time_limit * (1.0 - 1e-12))
+    ended: Mask = there | still | now.lacking.any(axis=1) | (now.time >= task.time_limit * (1.0 - 1e-12))
     return ended
 
 
@@ -249,7 +254,7 @@ def _share_done(now: Run, start: Array, count: int) -> float:
 
 
 def run(storage: Storage, task: Task, *, progress: Progress | None = None) -> Course:
-    """Follow every variant until its goals are reached, nothing moves any more, or the time is up.
+    """Follow every variant until its goals are reached, nothing moves any more, a joint runs dry, or the time is up.
 
     Raises
     ------

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from hydrokit.timeline.step import Situation, inflow_now
+from hydrokit.timeline.step import Situation, inflow_now, lacking_now
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -22,6 +22,8 @@ _FILM: Final = 1e-3
 """m; water above an upper outlet that fell dry at which it gives again, lest it open and shut without end."""
 _NOTHING: Final = 1e-9
 """Share of the largest flow below which a tank neither gains nor loses."""
+_MORE_THAN_FALLS: Final = 1e3
+"""Flow into a tank from above over a plain guess at it, that is more than ever falls."""
 _DROP: Final = 1e-15
 """m³/s; the same where nothing flows."""
 
@@ -34,6 +36,7 @@ class Run:
     are out of the water and ``dried`` ones became so by losing it; ``turn`` (n,) is the place in the order of filling;
     ``there`` tanks have reached their goal, ``close`` ones the share ``nearly`` (T,) of it, and have
     reached it as well once their net inflow is under the share ``enough`` (T,) of ``most`` (n, T), the largest since;
+    ``lacking`` joints (n, J) can no longer be given what they ask for, which ends the course of a variant;
     ``seconds`` (n,) the next step to try; ``guess`` all flows of the last solve, storage lines included, to start the next from.
     """
 
@@ -57,6 +60,7 @@ class Run:
     dried: Mask
     close: Mask
     there: Mask
+    lacking: Mask
     turn: Index
 
     def take(self, kept: Index) -> Run:
@@ -125,14 +129,52 @@ class Run:
     def refresh(self) -> None:
         """Take flows afresh after something opened or shut; a full tank brims unless it loses water."""
         self.dry |= np.abs(self.volume - self.storage.lowest) <= self.slack
-        self.guess, self.inflow = inflow_now(self.storage, self.situation(), self.volume, self.guess)
+        self._see_what_lacks()
+        self.guess, self.inflow = self._flows_at(self.volume)
         self.flow = self.guess[:, : self.storage.lines]
         self.brimming = (self.volume >= self.full - self.slack) & (self.inflow >= -self.ripple)
         self.most = np.where(self.close, np.maximum(self.most, self.inflow), 0.0)
 
+    def _flows_at(self, volume: Array) -> tuple[Array, Array]:
+        """Return all flows, storage lines included, and the net inflow (n, T) were the tanks to hold other volumes.
+
+        As they were in variants in which a joint lacks water.
+        """
+        rows = np.flatnonzero(~self.lacking.any(axis=1))
+        if len(rows) == len(volume):
+            return inflow_now(self.storage, self.situation(), volume, self.guess)
+        guess, inflow = self.guess.copy(), self.inflow.copy()
+        if rows.size:
+            some = self.take(rows)
+            guess[rows], inflow[rows] = inflow_now(some.storage, some.situation(), volume[rows], some.guess)
+        return guess, inflow
+
+    def _see_what_lacks(self) -> None:
+        """Note the joints that get less than they ask for now that tanks are dry or outlets bare.
+
+        First with as much falling into tanks as may be, for what falls is not known where nothing has been solved yet;
+        then with what does fall while no tank counts as dry.
+        """
+        ports = self.storage.ports
+        bare = self.dry.any(axis=1) | (self.exposed & ~ports.ends).any(axis=1)
+        rows = np.flatnonzero(bare & self.storage.plan.ends.demand.any(axis=1))
+        if not rows.size:
+            return
+        some = self.take(rows)
+        held = some.situation()
+        lacking = lacking_now(some.storage, held, some.volume, _MORE_THAN_FALLS * np.abs(some.guess))
+        left = np.flatnonzero(~lacking.any(axis=1))
+        if left.size:
+            rest, wet = some.take(left), replace(held.take(left), dry=np.zeros_like(held.dry[left]))
+            falls, _ = inflow_now(rest.storage, wet, rest.volume, rest.guess)
+            lacking[left] = lacking_now(rest.storage, held.take(left), rest.volume, falls)
+        self.lacking[rows] |= lacking
+        unsolved = rows[lacking.any(axis=1) & (some.time <= 0.0)]
+        self.guess[unsolved], self.inflow[unsolved] = 0.0, 0.0
+
     def inflow_at(self, volume: Array) -> Array:
         """Return the net inflow (n, T) were the tanks to hold other volumes, no tank brimming but those that do."""
-        inflow = inflow_now(self.storage, self.situation(), volume, self.guess)[1]
+        inflow = self._flows_at(volume)[1]
         return np.where(self.brimming, self.inflow, inflow)
 
     def advance_turn(self) -> None:
@@ -171,6 +213,7 @@ def begin(storage: Storage, goal: Array, order: tuple[int, ...], fills: Mask, ne
         dried=np.zeros(height.shape, np.bool_),
         close=np.zeros(shape, np.bool_),
         there=np.zeros(shape, np.bool_),
+        lacking=np.zeros((count, len(storage.plan.layout.joints) - int((storage.node >= 0).sum())), np.bool_),
         turn=np.zeros(count, np.intp),
     )
     now.close = np.isfinite(now.goal) & (nearly >= 0.0) & (volume >= nearly * now.goal - now.slack)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.network.start import unmet
 from hydrokit.network.storage import Stage
 from hydrokit.network.supplies import solve_fed
 from hydrokit.timeline.method import COMPANION, ENDS, ROWS, SHARE, WEIGHTS
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from hydrokit.network.ports import Index, Mask
     from hydrokit.network.storage import Storage
 
-__all__ = ["Situation", "Step", "inflow_now", "step"]
+__all__ = ["Situation", "Step", "inflow_now", "lacking_now", "step"]
 
 _SWEEPS: Final = 40
 _SETTLED: Final = 1e-9
@@ -152,6 +153,12 @@ def _straightened(told: Array, off: Array, told_before: Array, off_before: Array
     return straight
 
 
+def _stage(storage: Storage, situation: Situation, base: Array, share: Array, guess: Array) -> Stage:
+    count, tanks = base.shape
+    nothing, openings = np.zeros((count, tanks)), np.ones((count, storage.floats.line.size))
+    return Stage(base, share, situation.shut, situation.pinned, situation.dry, nothing, openings, openings, guess)
+
+
 def _implicit(
     storage: Storage, situation: Situation, base: Array, share: Array, guess: Array
 ) -> tuple[Array, Array, Mask]:
@@ -159,14 +166,11 @@ def _implicit(
 
     The third result, (n,), is False where a stage has not settled: the step is too long.
     """
-    count, tanks = base.shape
-    nothing, openings = np.zeros((count, tanks)), np.ones((count, storage.floats.line.size))
-    stage = Stage(base, share, situation.shut, situation.pinned, situation.dry, nothing, openings, openings, guess)
-    exposed = situation.exposed
+    stage, exposed = _stage(storage, situation, base, share, guess), situation.exposed
     if (exposed == exposed[:1]).all():
         flow, settled = _repeated(storage, exposed[0], stage)
     else:
-        flow, settled = np.empty_like(guess), np.empty(count, np.bool_)
+        flow, settled = np.empty_like(guess), np.empty(len(base), np.bool_)
         patterns, pattern_of = np.unique(exposed, axis=0, return_inverse=True)
         for number, pattern in enumerate(patterns):
             rows = np.flatnonzero(pattern_of.reshape(-1) == number)
@@ -179,6 +183,22 @@ def inflow_now(storage: Storage, situation: Situation, volume: Array, guess: Arr
     none = np.zeros((len(volume), 1))
     flow, inflow, _ = _implicit(storage, situation, volume, none, guess)
     return flow, inflow
+
+
+def lacking_now(storage: Storage, situation: Situation, volume: Array, guess: Array) -> Mask:
+    """Return which joints of the rig (n, J) get less than they ask for, whatever the heads, at this instant.
+
+    What falls into tanks from above is taken to be as in ``guess``.
+    """
+    joints = len(storage.plan.layout.joints) - int((storage.node >= 0).sum())
+    lacking = np.zeros((len(volume), joints), np.bool_)
+    for row in range(len(volume)):
+        only = np.array([row])
+        one, held = storage.take(only), situation.take(only)
+        stage = _stage(one, held, volume[only], np.zeros((1, 1)), guess[only])
+        tries = _Tries(one, held.exposed[0], stage)
+        lacking[row] = unmet(one.step_plan(held.exposed[0], tries.stage()))[0, :joints]
+    return lacking
 
 
 def step(storage: Storage, situation: Situation, volume: Array, flow: Array, guess: Array, seconds: Array) -> Step:
