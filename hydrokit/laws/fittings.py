@@ -509,6 +509,7 @@ def coupler_k(*, hose_before: Real, passage: Real, hose_after: Real, valve_k: Re
     4.3896
     """
     require("valve_k", valve_k, 0.0, 1e12)
+    require_bore("passage", passage)
     return hose_tail_k(hose_before=hose_before, tail=passage, hose_after=hose_after) + valve_k
 
 

@@ -137,6 +137,8 @@ def jet_flow(
     """
     require("head", head, 0.0, 1e6, "m")
     _require_opening(bore, discharge_coefficient)
+    if approach_bore is not None:
+        require_bore("approach_bore", approach_bore)
     beta4 = 0.0 if approach_bore is None else np.asarray(_beta(bore, approach_bore, 0.99)) ** 4
     return plain(
         discharge_coefficient * _area(bore) * np.sqrt(2.0 * STANDARD_GRAVITY * np.asarray(head) / (1.0 - beta4))
@@ -269,6 +271,7 @@ def meter_bore(
     require("flow", flow, 1e-12, 1e4, "m^3/s")
     require("pressure_drop", pressure_drop, 1e-6, 1e9, "Pa")
     require("density", density, 1.0, 25e3, "kg/m^3")
+    require_bore("pipe_bore", pipe_bore)
     _require_opening(pipe_bore, discharge_coefficient)
     ideal = discharge_coefficient * _area(pipe_bore) * np.sqrt(2.0 * np.asarray(pressure_drop) / density)
     ratio = np.asarray(flow) / ideal

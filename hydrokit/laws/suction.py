@@ -455,6 +455,7 @@ def dry_lift_limit(
     _require_head("dry_lift", dry_lift, 0.0)
     require("speed_ratio", speed_ratio, 1e-3, 100.0)
     require("back_pressure_gauge", back_pressure_gauge, 0.0, 1e8, "Pa")
+    require("rating_vapour_pressure", rating_vapour_pressure, 0.0, 1e7, "Pa")
     _require_water(rating_air_pressure, rating_vapour_pressure, density, "rating_air_pressure")
     highest = barometric_limit(air_pressure=air_pressure, density=density, vapour_pressure=vapour_pressure)
     share = (air_pressure - vapour_pressure) / (rating_air_pressure - rating_vapour_pressure)

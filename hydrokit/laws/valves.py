@@ -156,6 +156,8 @@ def valve_k(
     if seat is None:
         return open_k
     _require_seat(seat, bore, pattern, _SEATED_IN_LINE | _SEATED_ACROSS)
+    for name, angle in (("inlet_angle", inlet_angle), ("outlet_angle", outlet_angle)):
+        require(name, angle, 0.0, np.pi, "rad")
     if pattern in _SEATED_ACROSS:
         return _across(open_k, seat, bore)
     return _in_line(open_k, seat, bore, inlet_angle, outlet_angle)

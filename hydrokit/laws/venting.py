@@ -22,6 +22,7 @@ import numpy as np
 
 from hydrokit.bounds import require
 from hydrokit.laws.elementwise import plain
+from hydrokit.laws.fittings import require_bore
 from hydrokit.laws.friction import head_loss, velocity
 from hydrokit.laws.openings import jet_flow, weir_flow
 from hydrokit.water import STANDARD_GRAVITY
@@ -174,6 +175,7 @@ def vent_pressures(
     require("flow", flow, 0.0, 1e3, "m^3/s")
     require("rise", rise, 0.0, 1e3, "m")
     require("shut_off_gauge", shut_off_gauge, 0.0, 1e9, "Pa")
+    require("air_density", air_density, 1e-3, 3e4, "kg/m^3")
     air = vent_drop(flow=flow, bore=bore, length=length, density=air_density, viscosity=AIR_VISCOSITY)
     drop = np.asarray(vent_drop(flow=flow, bore=bore, length=length, density=density, viscosity=viscosity))
     climbed = drop + np.asarray(density) * STANDARD_GRAVITY * rise
@@ -247,6 +249,7 @@ def standpipe_head(*, flow: Real, bore: Real) -> Real:
     20.
     """
     require("flow", flow, 0.0, 1e3, "m^3/s")
+    require_bore("bore", bore)
     wanted = np.asarray(flow, np.float64)
     along_rim = np.asarray(weir_flow(head=1.0, width=plain(np.pi * np.asarray(bore))))  # of 1 m of head
     mouth = np.asarray(jet_flow(head=1.0, bore=bore))
