@@ -6,7 +6,8 @@ decide; ambient heat, bundling and insulation all lower what a cable carries and
 
 References
 ----------
-.. [cable] Ratings of single thin-wall PVC vehicle cable in free air, as cable sellers print them (from memory).
+.. [cable] Ratings of single PVC vehicle cable, not the thin-wall kind, in free air, as cable sellers print them (from
+   memory).
 .. [abyc] ABYC E-11, overcurrent protection (from memory); common practice.
 .. [iso8820] ISO 8820-3, fuse-links with tabs (blade type): rated currents (from memory).
 """

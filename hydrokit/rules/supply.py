@@ -197,7 +197,7 @@ FUSE: Final = Rule(
     formula="1.25 x greatest current of the pump <= fuse <= cable_rating",
     dimension=_AMPS,
     source="1.25 times: common practice; at most the cable's rating, within 0.18 m of the battery: ABYC E-11, from memory;"
-    " ratings of thin-wall vehicle cable in free air as sellers print them, from memory",
+    " ratings of PVC vehicle cable in free air as sellers print them, from memory",
     measure=_fuse,
     needs=("currents or powers of the pump", "cable_area or cable_rating of the pump", "fuse of the pump"),
     close=0.0,

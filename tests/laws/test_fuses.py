@@ -10,9 +10,30 @@ from hydrokit.laws.fuses import BLADE_FUSES, CABLE_RATINGS, cable_rating, fuse_b
 from hydrokit.units.wire import gauge_area
 
 
-def test_listed_sizes_carry_what_cable_sellers_print() -> None:
-    # Common practice: PVC vehicle cable of 1.5 and 2.5 mm2 carries 12.75 and 21.75 A (from memory).
-    assert np.array_equal(cable_rating(np.array([1.5e-6, 2.5e-6])), [12.75, 21.75])
+# Single-core PVC vehicle cable as sellers print it (from memory): strands of 0.30 mm, and ampere.
+PRINTED = {
+    **{9: 5.75, 14: 8.75, 21: 12.75, 28: 17.5, 35: 21.75},
+    **{44: 27.5, 65: 35.0, 84: 42.0, 97: 50.0, 120: 60.0},
+}
+
+
+@pytest.mark.parametrize(("strands", "current"), PRINTED.items())
+def test_listed_sizes_carry_what_cable_sellers_print(strands: int, current: float) -> None:
+    copper = strands * np.pi / 4.0 * 0.30**2  # mm2
+    nominal = min(CABLE_RATINGS, key=lambda size: abs(size - copper))
+    assert nominal == pytest.approx(copper, rel=0.05)
+    assert cable_rating(nominal * 1e-6) == current
+
+
+def test_fuses_on_sale_are_those_of_the_standard() -> None:
+    # ISO 8820-3, blade type C (from memory).
+    assert BLADE_FUSES == (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
+
+
+def test_bounds_that_meet_leave_one_fuse() -> None:
+    bounds = fuse_bounds(running_current=8.0, rating=10.0)
+    assert bounds.possible
+    assert fuse_choice(bounds) == 10.0
 
 
 def test_rating_steps_down_between_sizes_and_is_unknown_below_them() -> None:
