@@ -21,11 +21,14 @@ from hydrokit.rules.ways import reached, ways_of
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from hydrokit.bounds import Array
     from hydrokit.rules.state import State
     from hydrokit.rules.ways import Way
 
 __all__ = ["RAW_APART", "TREATED_APART"]
 
+_HAIR: Final = 1e-6
+"""m; less is rounding."""
 _NO_BARRIER: Final = "a barrier that treats: a membrane, a ceramic or a lamp"
 
 
@@ -130,22 +133,65 @@ def _treats_somewhere(state: State) -> bool:
     return any(way.treats for name in state.rig.mode_names() for way in ways_of(state.plan, state.rig.mode(name)[1]))
 
 
+def _drowned_by(state: State, number: int) -> Array:
+    """Return by how much water in a full tank stands above the inlet through which a line falls in, m; 0 where it cannot.
+
+    That is where the inlet's height is stated, nothing on the line works one way, and the water rises to the overflow's
+    mouth, else to the brim.
+    """
+    name = state.plan.layout.lines[number]
+    line = state.rig.lines[name]
+    one_way = any(state.plan.elements[index].one_way for index in state.own[number])
+    if one_way or not state.rig.falls_in(line):
+        return state.full(0.0)
+    tank, address = state.rig.tanks[line.end], f"tanks.{line.end}"
+    lip, mouth, bore, floor, depth = (
+        state.plan.values.of(address, tank, field)
+        for field in ("inlet_height", "overflow_height", "overflow_bore", "floor", "depth")
+    )
+    if lip is None or tank.inlet != "top":
+        return state.full(0.0)
+    highest = state.full(np.asarray(floor, np.float64) + depth)
+    if mouth is not None and bore is not None:
+        highest = np.where(np.asarray(bore) > 0.0, mouth, highest)
+    below = highest - state.full(lip)
+    return np.where(below > _HAIR, below, 0.0)
+
+
+def _back_word(state: State, name: str, drowned: Array | None, row: int) -> tuple[Phrase, Phrase]:
+    if drowned is None:
+        return phrase(
+            f"Nothing in line {name} stops water from running back from the treated side to the raw."
+        ), phrase("Fit a non-return valve in that line, or let it end above the water of the tank.")
+    if drowned[row] <= 0.0:
+        return phrase(f"Water cannot run back through line {name} from the treated side to the raw."), phrase("")
+    tank = state.named(f"tanks.{state.rig.lines[name].end}")
+    return phrase(
+        f"The inlet of line {name} lies {{below}} under the water of {tank} when that is full: what draws on the line then"
+        " draws the tank's water back through it.",
+        below=(drowned[row], Dimension.LENGTH),
+    ), phrase(
+        "Let it end above the overflow by 20 mm or twice its bore, whichever is more (EN 1717), or fit a non-return valve in"
+        " that line."
+    )
+
+
 def _treated_apart(state: State) -> Iterator[Measure]:
     sides = _sides(state, state.ways, _stored(state))
+    treated, nothing = sides.treated - sides.raw, np.full(state.variants, np.nan)
     for number, (name, line) in enumerate(state.rig.lines.items()):
         ways = [way for way in state.ways if way.line == number]
-        back = any(way.start in sides.treated - sides.raw and way.end in sides.raw for way in ways)
+        back = any(way.start in treated and way.end in sides.raw for way in ways)
         barrier = any(way.treats for way in ways) and line.start in sides.raw
         if not (back or barrier):
             continue
-        yield _binary(
-            state,
-            f"lines.{name}",
-            good=not back,
-            reason=f"Nothing in line {name} stops water from running back from the treated side to the raw."
-            if back
-            else f"Water cannot run back through line {name} from the treated side to the raw.",
-            advice="Fit a non-return valve in that line, or let it end above the water of the tank.",
+        drowned = _drowned_by(state, number)
+        yield Measure(
+            place=f"lines.{name}",
+            value=nothing,
+            limit=nothing,
+            margin=np.where(back | (drowned > 0.0), -1.0, 1.0),
+            word=partial(_back_word, state, name, None if back else drowned),
         )
 
 
@@ -161,8 +207,10 @@ RAW_APART: Final = Rule(
 
 TREATED_APART: Final = Rule(
     name="no way back",
-    doc="Treated water cannot run back to the raw side, through a barrier or beside it.",
-    formula="yes or no, over every way that open lines leave to the water, in all modes",
+    doc="Treated water cannot run back to the raw side, through a barrier or beside it; nor does the inlet of a"
+    " barrier's line lie under the water of the tank that it falls into.",
+    formula="yes or no, over every way that open lines leave to the water, in all modes; inlet_height >= overflow_height,"
+    " else floor + depth, unless the line works one way",
     dimension=Dimension.NUMBER,
     source="EN 1717 and local backflow codes, in spirit; common practice, no source",
     measure=_treated_apart,

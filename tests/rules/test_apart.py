@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
 from hydrokit.files import demonstration
 from hydrokit.parts import Lamp, NonReturnValve, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
+from hydrokit.rules import margins
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -103,6 +105,34 @@ def test_treated_water_runs_back_where_nothing_stops_it(
         assert str(finding.reason) == (
             "Nothing in line fine stops water from running back from the treated side to the raw."
         )
+
+
+@pytest.mark.parametrize(
+    ("inlet", "overflow", "below"),
+    [(1.5, {}, 0.0), (1.4, {}, 0.0), (1.3, {}, 0.1), (1.3, {"overflow_bore": 0.025, "overflow_height": 1.25}, 0.0),
+     (1.3, {"overflow_bore": 0.025, "overflow_height": 1.35}, 0.05), (1.3, {"overflow_bore": 0.0, "overflow_height": 1.25}, 0.1)],
+)  # fmt: skip
+@pytest.mark.parametrize("valve", [False, True])
+def test_an_inlet_under_the_water_of_a_full_tank_is_a_way_back(
+    filled: Rigs, centrifugal: Callable[..., CentrifugalPump], membrane: Callable[..., Filter], found: Any,
+    inlet: float, overflow: dict[str, float], below: float, valve: bool,
+) -> None:  # fmt: skip
+    after = (membrane(), *((NonReturnValve(bore=0.019),) if valve else ()))
+    rig = filled(*after, pump=centrifugal(), tanks={"t": tank(inlet_height=inlet, **overflow)})
+    finding = found(rig)[BACK, "lines.fine"]
+    assert (finding.verdict is Verdict.FAILS) is (below > 0.0 and not valve)
+    if finding.verdict is Verdict.FAILS:
+        told = {0.1: "100 mm", 0.05: "50 mm"}[below]
+        assert f"The inlet of line fine lies {told} under the water of tank t when that is full" in str(finding.reason)
+        assert "twice its bore" in str(finding.advice)
+
+
+def test_a_drowned_inlet_is_judged_in_every_variant_for_itself(
+    filled: Rigs, centrifugal: Callable[..., CentrifugalPump], state: Callable[..., Any]
+) -> None:
+    rig = filled(pump=centrifugal(), tanks={"t": tank(inlet_height=1.4)})
+    both = margins(state(rig, None, {"tanks.t.inlet_height": np.array([1.3, 1.4])}))[BACK, "lines.fine"]
+    assert both.tolist() == [-1.0, 1.0]
 
 
 def test_a_line_from_the_clean_tank_to_the_raw_side_is_a_way_back(
