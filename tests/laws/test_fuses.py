@@ -9,11 +9,18 @@ from hydrokit.errors import RangeError
 from hydrokit.laws.fuses import BLADE_FUSES, CABLE_RATINGS, cable_rating, fuse_bounds, fuse_choice
 from hydrokit.units.wire import gauge_area
 
-
 # Single-core PVC vehicle cable as sellers print it (from memory): strands of 0.30 mm, and ampere.
 PRINTED = {
-    **{9: 5.75, 14: 8.75, 21: 12.75, 28: 17.5, 35: 21.75},
-    **{44: 27.5, 65: 35.0, 84: 42.0, 97: 50.0, 120: 60.0},
+    9: 5.75,
+    14: 8.75,
+    21: 12.75,
+    28: 17.5,
+    35: 21.75,
+    44: 27.5,
+    65: 35.0,
+    84: 42.0,
+    97: 50.0,
+    120: 60.0,
 }
 
 
