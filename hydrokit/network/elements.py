@@ -30,7 +30,7 @@ __all__ = ["CHANGE_OF_BORE", "ENTRANCE", "EXIT", "Element", "elements_of"]
 ENTRANCE: Final = "entrance"
 EXIT: Final = "exit"
 CHANGE_OF_BORE: Final = "change of bore"
-_ALMOST_SHUT: Final = 1e-6
+_SHUT: Final = 1e-4  # opening below which a float valve is taken for shut
 _SMOOTH: Final = 1.5e-6  # a moulded spigot is as smooth as drawn tubing
 
 
@@ -125,10 +125,10 @@ def _float_valve(
     shut_level = values.of(f"tanks.{line.end}", rig.tanks[line.end], "depth") if stated is None else stated
     room = shut_level - tank_level(rig, line.end, values)
     opening = 1.0 if levels_apart else np.clip(room / values.of(address, part, "band"), 0.0, 1.0)
-    throttled = wide_open / np.maximum(opening, _ALMOST_SHUT) ** 2
+    throttled = wide_open / np.maximum(opening, _SHUT) ** 2
     return Element(
         address=address, kind=part.kind, part=part, bore=bore, bore_before=bore, square_forward=throttled,
-        square_backward=throttled, float_square=wide_open, shut=np.less_equal(opening, 0.0),
+        square_backward=throttled, float_square=wide_open, shut=np.less_equal(opening, _SHUT),
         height=values.of(address, part, "height"),
     )  # fmt: skip
 

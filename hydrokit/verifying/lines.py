@@ -34,7 +34,7 @@ __all__ = ["LineLaw", "line_laws"]
 
 _FIRST: Final = 1e-4  # m³/s; 6 L/min, where the bracketing begins
 _WIDER: Final = 4.0
-_ALMOST_SHUT: Final = 1e-6
+_SHUT: Final = 1e-4  # opening below which a float valve is taken for shut
 _FLATTEST: Final = 1e-9  # s/m²; added to every line, so that one without any loss has a flow for each head difference
 
 
@@ -187,9 +187,9 @@ def _add_float(making: _Making, law: LineLaw, line: Line, part: FloatValve) -> N
     tank = making.rig.tanks[line.end]
     shut = tank.depth if part.shut_level is None else part.shut_level
     opening = min(max((shut - _level(tank)) / part.band, 0.0), 1.0)
-    if opening <= 0.0:
+    if opening <= _SHUT:
         law.low = law.most = 0.0
-    throttled = square(k_of(part)[0], part.bore) / max(opening, _ALMOST_SHUT) ** 2
+    throttled = square(k_of(part)[0], part.bore) / max(opening, _SHUT) ** 2
     law.put(throttled, throttled)
 
 
