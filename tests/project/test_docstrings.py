@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import importlib
 import inspect
+import json
+import math
 import pkgutil
 import re
 from collections import Counter
@@ -60,6 +62,8 @@ PUBLIC = [
 PUBLIC_CLASSES = [(cls.__name__, cls) for cls in _CLASSES if not issubclass(cls, hydrokit.Answer)]
 _SOURCE = re.compile(r"[Ss]ource|\[\w+\]_|from memory|ommon practice|our own")
 _RAISES = re.compile(r"\braise |\.settle\(|\brequire\w*\(")
+_DEFAULT = re.compile(r"^(\w+(?:, \w+)*) : .*\bdefault (.+)$", re.MULTILINE)
+_PI = {"pi": math.pi, "pi / 2": math.pi / 2.0}
 
 
 def _sections(thing: Any) -> dict[str, str]:
@@ -144,6 +148,18 @@ def test_arrays_that_a_law_lists_have_a_shape(name: str, thing: Any) -> None:
         )
         == []
     )
+
+
+@_named([pair for pair in LAWS if _DEFAULT.search(inspect.getdoc(pair[1]) or "")])
+def test_defaults_are_those_that_are_stated(name: str, thing: Any) -> None:
+    del name
+    parameters = inspect.signature(thing).parameters
+    stated = {
+        word: _PI[text] if text in _PI else json.loads(text)
+        for words, text in _DEFAULT.findall(inspect.getdoc(thing) or "")
+        for word in words.split(", ")
+    }
+    assert {word: parameters[word].default for word in stated} == stated
 
 
 def test_names_that_functions_share_stand_in_the_glossary_or_are_fields() -> None:
