@@ -66,7 +66,7 @@ def test_a_number_within_its_limits_both_ends_included_is_taken(bore: Any) -> No
 @pytest.mark.parametrize(
     "bore",
     [-0.019, 0.0, 10.1, math.nan, math.inf, -math.inf, HUGE, -HUGE, True, np.True_, None, "19 mm", [0.019], 1j],
-    ids=lambda bore: repr(bore)[:20],
+    ids=lambda bore: f"{type(bore).__name__} {bore!r}"[:30],
 )
 def test_what_is_no_such_number_is_refused(bore: Any) -> None:
     with pytest.raises(RangeError) as caught:
