@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import Final
 
+from hydrokit.bounds import Dimension
 from hydrokit.units import show
 
-if TYPE_CHECKING:
-    from hydrokit.bounds import Dimension
-
 __all__ = ["Phrase", "phrase"]
+
+
+_DIGITS: Final = {Dimension.FRACTION: 2}
+"""Significant digits in a sentence where they are not three: per cents of what is only estimated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +24,8 @@ class Phrase:
 
     def said(self, system: str = "metric") -> str:
         """Return the sentence in a system of units."""
-        return self.text.format(**{name: show(value, dimension, system) for name, value, dimension in self.values})
+        shown = {name: show(value, what, system, _DIGITS.get(what, 3)) for name, value, what in self.values}
+        return self.text.format(**shown)
 
     def __str__(self) -> str:
         return self.said()

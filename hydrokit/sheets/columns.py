@@ -23,7 +23,7 @@ def column(
     --------
     >>> from hydrokit.bounds import Dimension
     >>> column("head", [1.8, -0.25, None], Dimension.LENGTH)
-    ('head\nm', ['1.800', '-0.250', ''])
+    ('head\nm', ['1.80', '-0.25', ''])
     """
     unit, cells = aligned(values, dimension, system)
     return f"{head}\n{unit}" if unit else head, cells

@@ -8,7 +8,7 @@ from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings
-from hydrokit.sheets.places import lowered, said
+from hydrokit.sheets.places import limit_and_place, lowered, said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def _lay_corners(page: Page, answer: Envelope, view: View) -> None:
     rows = []
     for row, corner in enumerate(answer.corners):
         mark = "first" if row == answer.tightest and corner.failing else "best" if row == answer.best else ""
-        worst = said(corner.limit.partition(" at ")[0]) if corner.verdict is not Verdict.HOLDS else ""
+        worst = limit_and_place(corner.limit)[0] if corner.verdict is not Verdict.HOLDS else ""
         settings = [" ".join(corner.settings)] if together else [*corner.settings]
         rows.append([*settings, flows[row], times[row], corner.verdict.value, worst, mark])
     page.table([*heads, flow, time, "", "worst", ""], rows)

@@ -10,6 +10,8 @@ from hydrokit.sheets.places import said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
     from hydrokit.studies.accusing import Condition, Suspect
@@ -39,7 +41,17 @@ def _bad(suspect: Suspect, view: View) -> str:
     return " and ".join(_first_small(view.said(condition)) for condition in suspect.conditions)
 
 
-def _wrong(answer: Diagnosis, view: View) -> str:
+def _either(named: Sequence[Suspect], view: View) -> str:
+    """Return what some suspects say, what all of them share said once."""
+    told = [[_first_small(view.said(condition)) for condition in suspect.conditions] for suspect in named]
+    shared = [each for each in told[0] if all(each in others and len(others) > 1 for others in told)]
+    if len(named) == 1 or not shared:
+        return "; or ".join(" and ".join(each) for each in told)
+    rest = "; or ".join(" and ".join(each for each in others if each not in shared) for others in told)
+    return f"{' and '.join(shared)}, and with that {rest}"
+
+
+def _wrong(answer: Diagnosis, view: View, where: str) -> str:
     flow, stated = (view.show(each, Dimension.FLOW) for each in (answer.flow, answer.stated_flow))
     if answer.named == 0:
         return f"The readings are those of the rig as stated: {stated} should arrive." if answer.explained else ""
@@ -47,8 +59,8 @@ def _wrong(answer: Diagnosis, view: View) -> str:
     first = f"{flow} arrives where {stated} should."
     if answer.named > _MOST_SPOKEN:
         how = "fit the readings equally well" if answer.explained else "come equally near to the readings"
-        return f"{first} {answer.named} explanations {how}; they are listed below."
-    either = "; or ".join(_bad(suspect, view) for suspect in named)
+        return f"{first} {answer.named} explanations {how}; they are listed {where}."
+    either = _either(named, view)
     if not answer.explained:
         return f"{first} Nearest to the readings comes: {either}."
     if answer.named == 1:
@@ -67,14 +79,14 @@ def _unexplained(answer: Diagnosis) -> str:
     )
 
 
-def _next(answer: Diagnosis, view: View) -> str:
+def _next(answer: Diagnosis, view: View, where: str) -> str:
     if answer.named == 0 or not answer.further:
         none = answer.named > 1
         return "No further reading that could be foretold here would tell them apart." if none else ""
     further = answer.further[0]
     purpose = "To tell them apart" if answer.named > 1 else "To be surer"
     if len(answer.compared) > 2:
-        return f"{purpose}, read {reading_words(further)} next: what each foretells is listed below."
+        return f"{purpose}, read {reading_words(further)} next: what each foretells is listed {where}."
     told = "; ".join(
         f"{value_words(further, value, further.dimension, view)} with {title}"
         for title, value in zip(answer.compared, further.foretold, strict=True)
@@ -92,7 +104,9 @@ def _lay_answer(page: Page, answer: Diagnosis, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
     page.gap()
     hunting = "Its switch stops the pump again and again: flows are means." if answer.hunts else ""
-    sentences = [_wrong(answer, view), _unexplained(answer), hunting, _next(answer, view), _to_do(answer)]
+    where = "in the whole answer" if page.brief else "below"
+    told, further = _wrong(answer, view, where), _next(answer, view, where)
+    sentences = [told, _unexplained(answer), hunting, further, _to_do(answer)]
     page.say(said(" ".join(text for text in sentences if text)))
 
 
@@ -120,7 +134,7 @@ def _lay_readings(page: Page, answer: Diagnosis, view: View) -> None:
             value_words(reading, reading.value, reading.dimension, view),
             value_words(reading, reading.stated, reading.dimension, view),
             value_words(reading, reading.foretold, reading.dimension, view) if answer.named else "",
-            "" if reading.off is None else f"{reading.off:+.1f}",
+            "" if reading.off is None else f"{round(reading.off, 1) or 0.0:+.1f}",  # and no -0.0
         ]
         for reading in answer.readings
     ]

@@ -50,7 +50,7 @@ def _lay_figures(page: Page, answer: Hosing, view: View) -> None:
         ["drop", view.show(answer.drop, Dimension.PRESSURE_DROP)],
         ["drop in metres of the liquid", view.show(answer.head, Dimension.LENGTH)],
         ["velocity", view.show(answer.velocity, Dimension.VELOCITY)],
-        ["Reynolds number", f"{answer.reynolds:.0f}, {answer.range}"],
+        ["Reynolds number", f"{view.show(answer.reynolds, Dimension.NUMBER)}, {answer.range}"],
         ["friction factor (Darcy)", f"{answer.friction_factor:.4f}"],
         ["liquid inside", view.show(answer.volume, Dimension.VOLUME)],
     ]

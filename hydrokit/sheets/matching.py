@@ -8,7 +8,7 @@ from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import EVERY, lay_findings
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import limit_and_place, said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 from hydrokit.units import si
 
@@ -39,8 +39,18 @@ def _answer(answer: Match, view: View) -> str:
         told += f" {view.show(drawn.flow, Dimension.FLOW)}."
     passing = [pump for pump in answer.pumps if pump.verdict is not Verdict.FAILS]
     count = f"{len(passing)} of {len(answer.pumps)} pumps break no rule"
-    unknown = f" Not judged of it: {'; '.join(said(name) for name in first.not_judged)}." if first.not_judged else ""
+    unknown = (
+        f" Not judged of it: {'; '.join(_limit(name, answer) for name in first.not_judged)}."
+        if first.not_judged
+        else ""
+    )
     return f"{told} {count}.{unknown}"
+
+
+def _limit(name: str, answer: Match) -> str:
+    """Return a limit and where it is; the place of the pump itself goes without saying."""
+    limit, place = limit_and_place(name)
+    return limit if place == answer.place else said(name)
 
 
 def _share(value: float | None) -> str:
@@ -95,9 +105,9 @@ def _lay_unjudged(page: Page, answer: Match) -> None:
     page.heading("Not known, and so not judged")
     shared = set.intersection(*(set(names) for _, names in rows)) if len(rows) == len(answer.pumps) else set()
     if shared:
-        page.say(f"With any of them: {'; '.join(said(name) for name in rows[0][1] if name in shared)}.")
+        page.say(f"With any of them: {'; '.join(_limit(name, answer) for name in rows[0][1] if name in shared)}.")
     for pump, names in rows:
-        own = [said(name) for name in names if name not in shared]
+        own = [_limit(name, answer) for name in names if name not in shared]
         if own:
             page.say(f"{_called(pump)}: {'; '.join(own)}.")
 

@@ -13,7 +13,7 @@ from hydrokit.rig import SINGLES
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["first_address", "first_field", "lowered", "said"]
+__all__ = ["first_address", "first_field", "limit_and_place", "lowered", "said"]
 
 _ADDRESS: Final = re.compile(
     r"\b(lines|sources|tanks|outlets|joints|loads|batteries)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?"
@@ -68,6 +68,20 @@ def first_field(texts: Iterable[str]) -> str:
     """
     named = (match[0] for text in texts for match in _JOINED.finditer(text))
     return next((f"{name} = {_examples()[name]}" for name in named if _examples().get(name, "").startswith('"')), "")
+
+
+def limit_and_place(name: str) -> tuple[str, str]:
+    """Return the limit and the place of what a study calls "limit at place"; the limit's own name may hold an "at".
+
+    Examples
+    --------
+    >>> limit_and_place("voltage at the pump at lines.intake.lift-pump")
+    ('voltage at the pump', 'lines.intake.lift-pump')
+    >>> limit_and_place("no limit")
+    ('no limit', '')
+    """
+    limit, at, place = name.rpartition(" at ")
+    return (limit, place) if at else (name, "")
 
 
 def lowered(text: str) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import capital, listed
 from hydrokit.sheets.findings import EVERY, lay_findings
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import limit_and_place, said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 from hydrokit.units import display_unit, show
 
@@ -62,7 +62,7 @@ def _alike(width: float | None, outcome: Outcome, view: View) -> str:
 
 def _limit(name: str) -> str:
     """Return "rule at place" as the limit and where it is."""
-    rule, _, place = name.partition(" at ")
+    rule, place = limit_and_place(name)
     return f"the limit “{rule}” at {said(place)}"
 
 
@@ -122,6 +122,8 @@ def _narrows(answer: Spread, first: MeasureFirst, view: View) -> str:
         return ""
     now = outcome.high - outcome.low
     whole, then = (_alike(width, outcome, view) for width in (now, first.narrows_to * now))
+    if first.narrows_to < _SMALL:
+        return f" Were it known exactly, next to nothing would be left of the {whole} within which nine samples out of ten lie."
     return f" Were it known exactly, nine samples out of ten would lie within {then} instead of {whole}."
 
 

@@ -9,7 +9,7 @@ from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import limit_and_place, said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _lay_variants(page: Page, rows: Sequence[SweptVariant], view: View) -> None:
         column("flow", [row.flow for row in rows], Dimension.FLOW, view.system),
         column("fills in", [row.fill_time for row in rows], Dimension.TIME, view.system),
         ("", [str(row.verdict or "unsolved") for row in rows]),
-        ("decided by", [said(row.limit.partition(" at ")[0]) for row in rows]),
+        ("decided by", [limit_and_place(row.limit)[0] for row in rows]),
         ("in hand", [view.show(row.margin, Dimension.FRACTION, digits=2) for row in rows]),
     ]
     page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
@@ -117,7 +117,7 @@ def _lay_limits(page: Page, answer: Sweep) -> None:
         rows = [
             (said(rule), said(place), f"{each.variants}")
             for each in answer.limits
-            for rule, _, place in [each.limit.partition(" at ")]
+            for rule, place in [limit_and_place(each.limit)]
         ]
         page.table(["limit", "at", "variants"], rows)
 

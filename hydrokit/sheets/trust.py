@@ -22,6 +22,8 @@ __all__ = ["CAUTIONS", "REACHED", "lay_agreement", "lay_cautions", "lay_residual
 REACHED: Final = "How this was reached"
 CAUTIONS: Final = "Cautions"
 """Headings of what stands at the end of every sheet."""
+_LEAST_TOLD: Final = 1e-16
+"""What rounding leaves at best; a nought would claim more."""
 
 
 def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) -> None:
@@ -38,11 +40,10 @@ def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) 
 
 def lay_residuals(page: Page, trust: Trust) -> None:
     """Write how well the equations close, and what was assumed."""
-    steps = "1 step" if trust.steps == 1 else f"{trust.steps} steps"
-    page.say(
-        f"Solved in {steps}: flows balance to {trust.mass_residual:.1g} of the largest, heads to"
-        f" {trust.energy_residual:.1g}."
-    )
+    if trust.steps:
+        steps = "1 step" if trust.steps == 1 else f"{trust.steps} steps"
+        flows, heads = max(trust.mass_residual, _LEAST_TOLD), max(trust.energy_residual, _LEAST_TOLD)
+        page.say(f"Solved in {steps}: flows balance to {flows:.1g} of the largest, heads to {heads:.1g}.")
     if trust.assumed:
         page.say("It rests on what nobody measured or stated:")
         page.points(said(text) for text in trust.assumed)

@@ -36,7 +36,7 @@ def lay_walk(page: Page, stops: tuple[Stop, ...], view: View) -> None:
             column("gauge", [stop.gauge_pressure for stop in own], Dimension.GAUGE_PRESSURE, view.system),
             column("pressure", [stop.absolute_pressure for stop in own], Dimension.ABSOLUTE_PRESSURE, view.system),
             column("speed", [stop.velocity for stop in own], Dimension.VELOCITY, view.system),
-            ("Reynolds", ["" if stop.reynolds is None else f"{stop.reynolds:.0f}" for stop in own]),
+            ("Reynolds", [view.show(stop.reynolds, Dimension.NUMBER) for stop in own]),
         ]
         page.table(
             ["after", *(head for head, _ in columns)],

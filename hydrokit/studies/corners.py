@@ -84,7 +84,7 @@ def _plain(value: Any) -> float:
 
 
 def _word_of_loading(loading: float) -> str:
-    return {0.0: "new", 0.5: "half", 1.0: "worn"}.get(loading, f"{loading:.0%} loaded")
+    return {0.0: "new", 0.5: "half", 1.0: "worn"}.get(loading, f"{100.0 * loading:.0f} % loaded")
 
 
 def _filters(state: State, ranges: Ranges) -> Iterator[Condition | str]:

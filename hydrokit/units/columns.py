@@ -14,11 +14,15 @@ if TYPE_CHECKING:
 
 __all__ = ["aligned"]
 
-_DIGITS: Final = 4
-_MOST_DECIMALS: Final = 3
+_DIGITS: Final = 3, 3
+"""Significant digits, as sentences give them, and the most decimals; what goes into a rig is seldom known better."""
+_HEIGHTS: Final = {"m": (4, 2), "ft": (4, 2)}
+"""Heads are small differences of large ones, and heights are measured to the centimetre."""
 
 
-def _fixed(number: float, decimals: int) -> str:
+def _fixed(number: float, digits: int, decimals: int) -> str:
+    if abs(number) >= 10**digits:
+        number = float(f"{number:.{digits}g}")
     text = f"{number:.{decimals}f}"
     return text.lstrip("-") if float(text) == 0.0 else text
 
@@ -44,15 +48,17 @@ def aligned(values: Sequence[float | None], dimension: Dimension, system: str = 
     --------
     >>> from hydrokit.bounds import Dimension
     >>> aligned([1.8, -0.25, None], Dimension.LENGTH)
-    ('m', ['1.800', '-0.250', ''])
+    ('m', ['1.80', '-0.25', ''])
+    >>> aligned([1.0, 12.3456], Dimension.VOLUME)
+    ('L', ['1000', '12300'])
     """
     known = [value if value is not None and isfinite(value) else None for value in values]
     largest = max((abs(value) for value in known if value is not None), default=0.0)
     unit = display_unit(largest, dimension, system)
     top = abs(in_unit(largest, dimension, unit)) if unit else largest
     whole = floor(log10(top)) + 1 if top >= 1.0 else 1
-    decimals = min(max(_DIGITS - whole, 0), _MOST_DECIMALS)
-    cells = [
-        "" if value is None else _fixed(in_unit(value, dimension, unit) if unit else value, decimals) for value in known
-    ]
+    digits, most = _HEIGHTS.get(unit, _DIGITS)
+    decimals = min(max(digits - whole, 0), most)
+    numbers = [value if value is None or not unit else in_unit(value, dimension, unit) for value in known]
+    cells = ["" if number is None else _fixed(number, digits, decimals) for number in numbers]
     return unit, cells

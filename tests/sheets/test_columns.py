@@ -12,11 +12,13 @@ from hydrokit.units import SYSTEMS, in_unit
 @pytest.mark.parametrize(
     ("values", "dimension", "system", "expected"),
     [
-        ([161_214.0, -19_727.0, 482.0], Dimension.GAUGE_PRESSURE, "metric", ("x\nbar", ["1.612", "-0.197", "0.005"])),
-        ([-1e-9, 0.5], Dimension.LENGTH, "metric", ("x\nm", ["0.000", "0.500"])),
-        ([None, 99_000.0], Dimension.ABSOLUTE_PRESSURE, "metric", ("x\nkPa absolute", ["", "99.00"])),
+        ([161_214.0, -19_727.0, 482.0], Dimension.GAUGE_PRESSURE, "metric", ("x\nbar", ["1.61", "-0.20", "0.00"])),
+        ([-1e-9, 0.5], Dimension.LENGTH, "metric", ("x\nm", ["0.00", "0.50"])),
+        ([None, 99_000.0], Dimension.ABSOLUTE_PRESSURE, "metric", ("x\nkPa absolute", ["", "99.0"])),
         ([0.3048, 30.48], Dimension.LENGTH, "US", ("x\nft", ["1.0", "100.0"])),
-        ([6165.0], Dimension.NUMBER, "metric", ("x", ["6165"])),
+        ([6165.0], Dimension.NUMBER, "metric", ("x", ["6160"])),
+        ([9523.8, 57_142.0, 812.4], Dimension.NUMBER, "metric", ("x", ["9520", "57100", "812"])),
+        ([1234.5, 3.0], Dimension.LENGTH, "metric", ("x\nm", ["1234", "3"])),
         ([None, None], Dimension.VELOCITY, "metric", ("x\nm/s", ["", ""])),
     ],
 )
@@ -38,4 +40,12 @@ def test_every_cell_is_the_value_in_the_unit_of_the_head(
     unit = head.partition("\n")[2]
     (decimals,) = {len(cell.partition(".")[2]) for cell in cells}
     for value, cell in zip(values, cells, strict=True):
-        assert float(cell) == pytest.approx(in_unit(value, dimension, unit), abs=0.51 * 10.0**-decimals)
+        assert float(cell) == pytest.approx(in_unit(value, dimension, unit), abs=0.51 * 10.0**-decimals, rel=5.1e-3)
+
+
+@given(st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=6), st.sampled_from(SYSTEMS))
+def test_no_cell_has_more_than_three_digits_that_count(values: list[float], system: str) -> None:
+    _, cells = column("x", values, Dimension.FLOW, system)
+    for cell in cells:
+        assert len(cell.replace(".", "").strip("-0")) <= 3
+        assert cell.strip("-0.") or not cell.startswith("-")

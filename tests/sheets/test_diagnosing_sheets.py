@@ -56,3 +56,26 @@ def test_the_blank_sheet_has_a_blank_for_every_reading() -> None:
     answer = expected_readings(demonstration())
     told = render(answer)
     assert told.count("________") == 2 * len(answer.readings)
+
+
+def test_what_all_explanations_share_is_said_once_and_shares_have_two_digits() -> None:
+    readings = (
+        Reading(kind="flow", value=5.0 / 60e3),
+        Reading(kind="vacuum", value=35e3, spread=1e3),
+        Reading(kind="pressure", value=1.2e5, at="filters", side="before"),
+    )
+    told = _flat(render(diagnose(demonstration(), readings))).partition("What may be wrong")[0]
+    assert told.count("of its open area blocked") == 1
+    assert ", and with that the lift-pump worn" in told
+    assert not re.search(r"\d\.\d %", told)
+
+
+def test_a_brief_answer_points_at_nothing_below_it() -> None:
+    told = _flat(render(diagnose(demonstration(), FEW[:1]), brief=True))
+    assert "they are listed in the whole answer" in told
+    assert "below" not in told
+
+
+def test_no_reading_is_off_by_minus_nothing() -> None:
+    for readings in (FEW, FEW[:2]):
+        assert not re.search(r"-0\.0\b", render(diagnose(demonstration(), readings)))

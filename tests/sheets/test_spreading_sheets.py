@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -94,3 +95,15 @@ def test_it_fits_the_screen_in_every_system(doubtful, system: str, width: int) -
 
 def test_a_width_of_a_temperature_is_a_difference(plain) -> None:
     assert "48.2 °F ± 5.4 °F" in _one_line(render(plain, system="US"))
+
+
+def test_what_one_measurement_would_leave_is_never_a_nought(plain) -> None:
+    certain = replace(plain, measure_first=replace(plain.measure_first, narrows_to=0.0))
+    told = _one_line(render(certain, brief=True))
+    assert re.search(r"next to nothing would be left of the 0\.\d+ L/min within which nine samples out of ten lie", told)
+
+
+def test_a_limit_whose_name_holds_an_at_is_named_whole(plain) -> None:
+    risk = replace(plain.risks[0], rule="voltage at the pump", place="lines.intake.lift-pump", chance=0.2)
+    told = _one_line(render(replace(plain, failing=0.2, risks=(risk,)), brief=True))
+    assert "likeliest is the limit “voltage at the pump” at lift-pump (intake), in 20 %" in told

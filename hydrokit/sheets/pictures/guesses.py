@@ -6,6 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
+from hydrokit.sheets.columns import percent
 from hydrokit.sheets.pictures.bars import bars_of, height_of
 from hydrokit.sheets.pictures.style import Look, Picture
 from hydrokit.sheets.places import said
@@ -29,7 +30,7 @@ def _draw(frame: FigureBase, look: Look, moves: Sequence[Moves]) -> Iterable[Lab
         (
             said(each.address).replace("_", " "),
             each.share,
-            f"{each.share:.1%}, {'rises' if each.correlation > 0.0 else 'falls'} with it",
+            f"{percent(each.share, 1)}, {'rises' if each.correlation > 0.0 else 'falls'} with it",
         )
         for each in moves
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
+from hydrokit.sheets.columns import percent
 from hydrokit.sheets.pictures.bars import bars_of, height_of
 from hydrokit.sheets.pictures.style import Look, Picture, scale_of
 from hydrokit.sheets.places import said
@@ -37,12 +38,12 @@ def _draw(frame: FigureBase, look: Look, shares: Sequence[HeadShare]) -> Iterabl
     own, rest = _told(shares)
     scale = scale_of([share.head for share in own], Dimension.LENGTH, look.system)
     rows = [
-        (_named(share), share.share, f"{share.share:.1%}, {look.show(share.head, Dimension.LENGTH, scale)}")
+        (_named(share), share.share, f"{percent(share.share, 1)}, {look.show(share.head, Dimension.LENGTH, scale)}")
         for share in own
     ]
     if rest:
         sum_of_rest = sum(share.share for share in rest)
-        rows.append((f"{len(rest)} other part{'s' * (len(rest) > 1)}", sum_of_rest, f"{sum_of_rest:.1%}"))
+        rows.append((f"{len(rest)} other part{'s' * (len(rest) > 1)}", sum_of_rest, percent(sum_of_rest, 1)))
     bars_of(frame, look, rows, "share of all that is spent (%)", Dimension.FRACTION)
     return ()
 

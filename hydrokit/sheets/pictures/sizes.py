@@ -6,6 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
+from hydrokit.sheets.columns import percent
 from hydrokit.sheets.pictures.labels import Labels
 from hydrokit.sheets.pictures.style import DASHES, Look, Picture, axes_of, scale_of
 from hydrokit.sheets.places import said
@@ -58,7 +59,7 @@ def _draw(frame: FigureBase, look: Look, answer: Bore, column: int) -> Iterable[
     if curve.knee:
         at = curve.sizes.index(curve.knee)
         axes.plot([x[at], x[at]], [0.0, y[at]], color="black", linewidth=0.8, linestyle=DASHES[1], label="knee")
-        told = f"beyond {curve.knee} no wider size brings {PAYS:.0%} more"
+        told = f"beyond {curve.knee} no wider size brings {percent(PAYS)} more"
         labels.add(x[at], 0.45 * y[at], told, "right, left")
     if best is not None and any(abs(bore - best) < 1e-9 for bore in curve.bores):
         at = min(range(len(x)), key=lambda place: abs(curve.bores[place] - best))
