@@ -15,7 +15,7 @@ import numpy as np
 
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
-from hydrokit.rules.rule import Measure, Missing, Rule
+from hydrokit.rules.rule import Measure, Missing, Rule, in_words
 from hydrokit.rules.ways import reached, ways_of
 
 if TYPE_CHECKING:
@@ -82,15 +82,8 @@ def _stored(state: State) -> _Sides:
 
 
 def _binary(state: State, place: str, *, good: bool, reason: str, advice: str) -> Measure:
-    nothing = np.full(state.variants, np.nan)
     said = (phrase(reason), phrase("" if good else advice))
-    return Measure(
-        place=place,
-        value=nothing,
-        limit=nothing,
-        margin=np.full(state.variants, 1.0 if good else -1.0),
-        word=partial(_said, said),
-    )
+    return in_words(state, place, 1.0 if good else -1.0, partial(_said, said))
 
 
 def _said(said: tuple[Phrase, Phrase], _row: int) -> tuple[Phrase, Phrase]:
@@ -178,7 +171,7 @@ def _back_word(state: State, name: str, drowned: Array | None, row: int) -> tupl
 
 def _treated_apart(state: State) -> Iterator[Measure]:
     sides = _sides(state, state.ways, _stored(state))
-    treated, nothing = sides.treated - sides.raw, np.full(state.variants, np.nan)
+    treated = sides.treated - sides.raw
     for number, (name, line) in enumerate(state.rig.lines.items()):
         ways = [way for way in state.ways if way.line == number]
         back = any(way.start in treated and way.end in sides.raw for way in ways)
@@ -186,12 +179,11 @@ def _treated_apart(state: State) -> Iterator[Measure]:
         if not (back or barrier):
             continue
         drowned = _drowned_by(state, number)
-        yield Measure(
-            place=f"lines.{name}",
-            value=nothing,
-            limit=nothing,
-            margin=np.where(back | (drowned > 0.0), -1.0, 1.0),
-            word=partial(_back_word, state, name, None if back else drowned),
+        yield in_words(
+            state,
+            f"lines.{name}",
+            np.where(back | (drowned > 0.0), -1.0, 1.0),
+            partial(_back_word, state, name, None if back else drowned),
         )
 
 

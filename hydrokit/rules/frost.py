@@ -5,13 +5,11 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import Filter, Lamp, Pump
 from hydrokit.rules.naming import capital
-from hydrokit.rules.rule import Measure, Missing, Rule
+from hydrokit.rules.rule import Measure, Missing, Rule, in_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,7 +38,6 @@ def _word(name: str, drains: bool, fine: bool, _row: int) -> tuple[Phrase, Phras
 
 
 def _frost(state: State) -> Iterator[Measure | Missing]:
-    nothing = np.full(state.variants, np.nan)
     for _, element in state.elements(Filter, Lamp, Pump):
         part = element.part
         assert isinstance(part, (Filter, Lamp, Pump))
@@ -53,12 +50,11 @@ def _frost(state: State) -> Iterator[Measure | Missing]:
             )
             continue
         fine = isinstance(part, Filter) and part.medium in {"membrane", "ceramic"}
-        yield Measure(
-            place=element.address,
-            value=nothing,
-            limit=nothing,
-            margin=np.full(state.variants, 1.0 if part.drains else -1.0),
-            word=partial(_word, state.named(element.address), part.drains, fine),
+        yield in_words(
+            state,
+            element.address,
+            1.0 if part.drains else -1.0,
+            partial(_word, state.named(element.address), part.drains, fine),
         )
 
 

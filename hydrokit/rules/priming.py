@@ -12,7 +12,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump
 from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time
 from hydrokit.rules.naming import capital, listed
-from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
+from hydrokit.rules.rule import Measure, Missing, Rule, in_words, margin_below
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -69,14 +69,7 @@ def _not_drawing(state: State, pump: int, side: Suction) -> Measure:
             phrase(f"{_name(state, pump)} runs dry: no open line brings it water."),
             phrase("Open one, or switch it off."),
         )
-    nothing = np.full(state.variants, np.nan)
-    return Measure(
-        place=state.plan.elements[pump].address,
-        value=nothing,
-        limit=nothing,
-        margin=np.full(state.variants, 1.0 if others else -1.0),
-        word=lambda _row: said,
-    )
+    return in_words(state, state.plan.elements[pump].address, 1.0 if others else -1.0, lambda _row: said)
 
 
 def _primes(state: State) -> Iterator[Measure | Missing]:
@@ -130,13 +123,8 @@ def _holds_prime(state: State) -> Iterator[Measure]:
         if climb is None:
             continue
         kept = np.asarray((climb <= 0.0) | side.held, np.bool_)
-        nothing = np.full(state.variants, np.nan)
-        yield Measure(
-            place=state.plan.elements[pump].address,
-            value=nothing,
-            limit=nothing,
-            margin=np.where(kept, 1.0, 0.0),
-            word=partial(_prime_word, state, pump, kept),
+        yield in_words(
+            state, state.plan.elements[pump].address, np.where(kept, 1.0, 0.0), partial(_prime_word, state, pump, kept)
         )
 
 

@@ -12,7 +12,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump, DiaphragmPump
 from hydrokit.rules.cycling import cycling
 from hydrokit.rules.naming import capital
-from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
+from hydrokit.rules.rule import Measure, Missing, Rule, in_words, margin_below
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -83,19 +83,12 @@ def _in_range(state: State, index: int) -> Measure:
 
 
 def _dead_end(state: State, index: int) -> Measure:
-    nothing = np.full(state.variants, np.nan)
     name = capital(state.named(state.plan.elements[index].address))
     said = phrase(
         f"{name} is on, but its line is shut and no switch stops it: it churns the same water until it boils."
     )
     advice = phrase("Switch it off in this mode, or open its line.")
-    return Measure(
-        place=state.plan.elements[index].address,
-        value=nothing,
-        limit=nothing,
-        margin=np.full(state.variants, -1.0),
-        word=lambda _row: (said, advice),
-    )
+    return in_words(state, state.plan.elements[index].address, -1.0, lambda _row: (said, advice))
 
 
 def _working_range(state: State) -> Iterator[Measure]:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array, Dimension
     from hydrokit.rules.state import State
 
-__all__ = ["CLOSE", "Mask", "Measure", "Missing", "Rule", "findings_of", "margin_above", "margin_below"]
+__all__ = ["CLOSE", "Mask", "Measure", "Missing", "Rule", "findings_of", "in_words", "margin_above", "margin_below"]
 
 CLOSE = 0.1
 """A limit kept with less than this share of it in hand is called close. Our own choice."""
@@ -83,6 +83,12 @@ class Rule:
     needs: tuple[str, ...] = ()
     close: float = CLOSE
     advisory: bool = False
+
+
+def in_words(state: State, place: str, margin: float | Array, word: Callable[[int], Wording]) -> Measure:
+    """Return what a rule without figures finds at a place; one margin holds for all variants."""
+    nothing = np.full(state.variants, np.nan)
+    return Measure(place=place, value=nothing, limit=nothing, margin=state.full(margin), word=word)
 
 
 def margin_below(value: Array, limit: Array) -> Array:

@@ -12,7 +12,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, Filter, FloatValve, Lamp, Valve
 from hydrokit.rules.naming import capital
-from hydrokit.rules.rule import Measure, Missing, Rule, margin_above
+from hydrokit.rules.rule import Measure, Missing, Rule, in_words, margin_above
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -112,13 +112,11 @@ def _reliefs(state: State) -> Iterator[Measure]:
         if not isinstance(state.pump_of(pump), DiaphragmPump):
             continue
         _, status = behind(state, pump)
-        nothing = np.full(state.variants, np.nan)
-        yield Measure(
-            place=state.plan.elements[pump].address,
-            value=nothing,
-            limit=nothing,
-            margin=state.full(margins[status] if _stop(state, pump) is None else 1.0),
-            word=partial(_relief_word, state, pump, status),
+        yield in_words(
+            state,
+            state.plan.elements[pump].address,
+            margins[status] if _stop(state, pump) is None else 1.0,
+            partial(_relief_word, state, pump, status),
         )
 
 

@@ -6,14 +6,12 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import Filter, Lamp, Part
 from hydrokit.rules.credits import chlorinated
 from hydrokit.rules.naming import capital
-from hydrokit.rules.rule import Measure, Rule
+from hydrokit.rules.rule import Measure, Rule, in_words
 from hydrokit.rules.ways import reached, ways_of
 
 if TYPE_CHECKING:
@@ -79,7 +77,6 @@ def _word(said: tuple[Phrase, Phrase], _row: int) -> tuple[Phrase, Phrase]:
 
 
 def _order(state: State) -> Iterator[Measure]:
-    nothing = np.full(state.variants, np.nan)
     for index, element in state.elements(Filter, Lamp):
         before, tanks = _upstream(state, index)
         faults = [
@@ -90,13 +87,7 @@ def _order(state: State) -> Iterator[Measure]:
         good = f"{capital(state.named(element.address))} stands where it belongs among the stages."
         reason = " ".join(dict.fromkeys(fault.reason for fault in faults)) or good
         said = phrase(reason), phrase(" ".join(dict.fromkeys(fault.advice for fault in faults)))
-        yield Measure(
-            place=element.address,
-            value=nothing,
-            limit=nothing,
-            margin=np.full(state.variants, -1.0 if faults else 1.0),
-            word=partial(_word, said),
-        )
+        yield in_words(state, element.address, -1.0 if faults else 1.0, partial(_word, said))
 
 
 STAGE_ORDER: Final = Rule(

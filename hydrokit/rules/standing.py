@@ -14,7 +14,7 @@ from hydrokit.parts import Tank
 from hydrokit.rules.drawing import drawn_end
 from hydrokit.rules.dry_start import lowest_end
 from hydrokit.rules.naming import capital, listed
-from hydrokit.rules.rule import Measure, Rule
+from hydrokit.rules.rule import Measure, Rule, in_words
 from hydrokit.rules.ways import reached
 
 if TYPE_CHECKING:
@@ -95,13 +95,8 @@ def _no_drain_back(state: State) -> Iterator[Measure]:
         into = _drains_into(state, number, line.end)
         drains = np.any([*into.values()], axis=0) if into else np.zeros(state.variants, np.bool_)
         drains = np.logical_and(drains, _held_over(state, number, line.end))
-        nothing = np.full(state.variants, np.nan)
-        yield Measure(
-            place=f"lines.{name}",
-            value=nothing,
-            limit=nothing,
-            margin=np.where(drains, -1.0, 1.0),
-            word=partial(_word, state, number, line.end, into),
+        yield in_words(
+            state, f"lines.{name}", np.where(drains, -1.0, 1.0), partial(_word, state, number, line.end, into)
         )
 
 
