@@ -28,7 +28,8 @@ def _unknown_option(error: click.NoSuchOption, place: str) -> Mistake:
 
     options = _options(error.ctx) if error.ctx else []
     expected = f"one of {', '.join(options)}" if options else f"what {place} --help lists"
-    return Mistake(place, f"the option {error.option_name}", expected, nearest(error.option_name, options))
+    alike = nearest(error.option_name.lstrip("-"), [name.lstrip("-") for name in options])  # all begin with dashes
+    return Mistake(place, f"the option {error.option_name}", expected, f"--{alike}" if alike else "")
 
 
 def _described(option: click.Option) -> str:

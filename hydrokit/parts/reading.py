@@ -40,6 +40,8 @@ Made = TypeVar("Made")
 
 _SHOWN = 60
 _SHORT = 10**15
+_ROUNDING: Final = 1e-9
+"""Share of a limit by which a value and its tolerance may seem to pass it, once both are in SI."""
 _DIGITS: Final = re.compile(r"[0-9]+\.?[0-9]*")
 _QUANTITY: Final = re.compile(r'([-+−]?[0-9][^,"]*?)(?=, | or |$)')
 
@@ -125,6 +127,10 @@ def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measur
         percent = spec.dimension is Dimension.FRACTION and _DIGITS.fullmatch(bare) and number.value > spec.high
         instead = f'"{bare} %"' if percent else spec.example
         raise RangeError([Mistake("", told(raw), f"{_limit_passed(spec, number.value)} ({spec.doc})", instead)])
+    for end in (number.value - number.tolerance, number.value + number.tolerance):
+        if number.tolerance and not spec.low - _ROUNDING * abs(spec.low) <= end <= spec.high * (1.0 + _ROUNDING):
+            expected = f"{_limit_passed(spec, end)}, its ± included ({spec.doc})"
+            raise RangeError([Mistake("", told(raw), expected, spec.example)])
     return number
 
 

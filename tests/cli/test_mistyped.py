@@ -14,6 +14,7 @@ TYPED = {
     "command": (["chek"], "hydrokit", "'chek'", "one of the commands check, ", "hydrokit check"),
     "file instead of a command": (["rig.toml"], "hydrokit", "'rig.toml'", "commands", "hydrokit check rig.toml"),
     "option": (["check", "--unit", "US"], "hydrokit check", "the option --unit", "one of --mode, ", "--units"),
+    "option like no other": (["check", "--force"], "hydrokit check", "the option --force", "one of --mode, ", ""),
     "word of an option": (["bore", "--series", "inhc"], "--series", "'inhc'", "one of metric, inch, all", "inch"),
     "system of units": (["check", "--units", "imperal"], "--units", "'imperal'", "one of metric, US", "imperial"),
     "nothing behind an option": (["check", "--mode"], "--mode", "nothing behind it", "--mode NAME", ""),

@@ -5,8 +5,9 @@ import datetime
 import pytest
 
 from hydrokit.errors import InputError
-from hydrokit.parts import DiaphragmPump, Hose, Source, Strainer, Tank, read_part
+from hydrokit.parts import DiaphragmPump, Filter, Hose, Source, Strainer, Tank, read_part
 from hydrokit.parts.reading import plain, read_field, read_text, required, told
+from hydrokit.rig import Site
 from hydrokit.units import Measured
 
 
@@ -102,3 +103,34 @@ def test_a_part_holds_no_tolerance() -> None:
 def test_an_unknown_kind_names_the_nearest() -> None:
     with pytest.raises(InputError, match="write diaphragm pump"):
         read_part("diafragm pump", points=[])
+
+
+@pytest.mark.parametrize(
+    ("cls", "name", "raw"),
+    [
+        (Site, "water_temperature", "20 °C ± 200 °C"),
+        (Site, "water_temperature", "2 ± 3 °C"),
+        (Hose, "bore", "19 ± 20 mm"),
+        (Tank, "depth", "0.4 m ± 110 %"),
+    ],
+)
+def test_a_tolerance_that_reaches_beyond_what_can_be_is_refused(cls: type, name: str, raw: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_field(cls, name, raw)
+    (mistake,) = caught.value.mistakes
+    assert mistake.found == repr(raw)
+    assert "its ± included" in mistake.expected
+
+
+@pytest.mark.parametrize(
+    ("cls", "name", "raw"),
+    [
+        (Site, "water_temperature", "5 ± 5 °C"),
+        (Site, "water_temperature", "41 ± 9 °F"),
+        (Source, "surface", "0 ± 0.3 m"),
+        (Filter, "loading", "50 ± 50 %"),
+        (Filter, "loading", "0.9 ± 0.1"),
+    ],
+)
+def test_a_tolerance_may_reach_the_limits(cls: type, name: str, raw: str) -> None:
+    assert read_field(cls, name, raw).tolerance > 0.0

@@ -61,7 +61,7 @@ def test_the_blank_sheet_has_a_blank_for_every_reading() -> None:
 def test_what_all_explanations_share_is_said_once_and_shares_have_two_digits() -> None:
     readings = (
         Reading(kind="flow", value=5.0 / 60e3),
-        Reading(kind="vacuum", value=35e3, spread=1e3),
+        Reading(kind="vacuum", value=35e3, uncertainty=1e3),
         Reading(kind="pressure", value=1.2e5, at="filters", side="before"),
     )
     told = _flat(render(diagnose(demonstration(), readings))).partition("What may be wrong")[0]
