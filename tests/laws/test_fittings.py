@@ -188,6 +188,15 @@ def test_bend_outside_the_table_is_refused_where_fluids_would_clip(radius) -> No
         fittings.bend_k(bore=0.1, radius=radius * 0.1)
 
 
+@pytest.mark.parametrize("degrees", [14.0, 721.0])
+def test_bend_turns_by_fifteen_degrees_to_two_whole_turns(degrees) -> None:
+    with pytest.raises(RangeError, match="angle"):
+        fittings.bend_k(bore=0.05, radius=0.15, angle=np.deg2rad(degrees))
+    within = np.clip(degrees, 15.001, 719.999)
+    expected = fluids.fittings.bend_rounded_Crane(Di=0.05, angle=within, bend_diameters=3.0)
+    assert fittings.bend_k(bore=0.05, radius=0.15, angle=np.deg2rad(within)) == pytest.approx(expected, rel=1e-9)
+
+
 def test_blocked_through_is_refused() -> None:
     with pytest.raises(RangeError, match="blockage"):
         fittings.strainer_k(k=2.0, blockage=1.0)

@@ -229,6 +229,13 @@ EITHER_SIGN_HERE = {
 }
 
 
+SHARES = {
+    *("blockage", "baffling_factor", "charge_efficiency", "drive_efficiency", "drop_fraction", "end_output"),
+    *("motor_efficiency", "open_fraction", "output", "pump_efficiency", "recovery", "solids_share", "transmittance"),
+    *("usable", "voidage"),
+}
+
+
 @dataclass(frozen=True)
 class Case:
     """One argument of one law."""
@@ -286,3 +293,9 @@ def test_what_has_no_end_is_refused_by_its_name(case: Case) -> None:
 def test_less_than_nothing_is_refused_by_its_name(case: Case) -> None:
     with pytest.raises(InputError, match=rf"\b{case.argument}\b"):
         case.call(-1e-12)
+
+
+@pytest.mark.parametrize("case", [case for case in CASES if case.argument in SHARES], ids=str)
+def test_more_than_the_whole_is_refused_by_its_name(case: Case) -> None:
+    with pytest.raises(InputError, match=rf"\b{case.argument}\b"):
+        case.call(1.0 + 1e-6)

@@ -61,7 +61,8 @@ def test_array_gives_the_numbers_of_floats() -> None:
         ({"branch_flow": float("nan")}, "branch_flow"),
         ({"run_bore": 0.0}, "run_bore"),
         ({"branch_bore": 0.03}, "branch_bore / run_bore"),
-        ({"angle": 0.1}, "angle"),
+        ({"angle": np.deg2rad(29.0)}, "angle"),  # fluids: 30 to 90 degrees
+        ({"angle": np.deg2rad(91.0)}, "angle"),
     ],
 )
 def test_outside_the_law_is_refused(changed, place) -> None:
