@@ -34,6 +34,7 @@ __all__ = [
     "check_fields",
     "choices_of",
     "nearest",
+    "number_of",
     "require",
     "require_word",
     "specs_of",
@@ -295,12 +296,12 @@ def require_word(name: str, word: object, known: Iterable[str]) -> None:
         If it is none of them.
     """
     words = tuple(known)
-    if word not in words:
+    if not isinstance(word, str) or word not in words:
         raise InputError([Mistake(name, repr(word), f"one of {', '.join(words)}", nearest(str(word), words))])
 
 
-def _number_of(value: object) -> float | None:
-    """Return a number as a float, infinite where it is too large for one; None where it is no number."""
+def number_of(value: object) -> float | None:
+    """Return a number as a float, infinite where it is too large for one; None where it is no number, as True is none."""
     if isinstance(value, bool) or not isinstance(value, (int, float, np.floating, np.integer)):
         return None
     try:
@@ -310,7 +311,7 @@ def _number_of(value: object) -> float | None:
 
 
 def _check_number(place: str, value: object, spec: Spec, mistakes: Mistakes) -> None:
-    number = _number_of(value)
+    number = number_of(value)
     if number is None:
         mistakes.add(place, repr(value), f"a number: {spec.doc}", spec.example)
     elif not (spec.low <= number <= spec.high and math.isfinite(number)):

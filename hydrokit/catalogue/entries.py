@@ -12,6 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest
 from hydrokit.parts import PART_KINDS, Part
 from hydrokit.parts.reading import read_fields
@@ -91,6 +92,7 @@ def entry(name: str) -> Entry:
     return entries[name]
 
 
+@as_annotated
 def part(name: str, /, **more: object) -> Part:
     """Return a generic part.
 

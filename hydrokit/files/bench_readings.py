@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import near, printable
 from hydrokit.files.places import Places
@@ -178,6 +179,7 @@ def read_readings(text: str, *, place: str = "") -> ReadingsFile:
     return _Reader(text, place).file()
 
 
+@as_annotated
 def load_readings(path: str | Path) -> ReadingsFile:
     r"""Return the readings that a file holds.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from hydrokit.arguments import as_annotated
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import check_name
 from hydrokit.files.models import checked
@@ -109,6 +110,7 @@ def read_pumps(text: str, *, place: str = "") -> dict[str, Pump]:
     return _Reader(text, place).pumps()
 
 
+@as_annotated
 def load_pumps(path: str | Path) -> dict[str, Pump]:
     r"""Return the pumps that a file describes under ``[parts]``, by name.
 

@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Spec, nearest, specs_of
 from hydrokit.errors import InputError, Mistake, NetworkError
 from hydrokit.files.frames import check_name, is_name, printable
@@ -230,6 +231,7 @@ def _flat(table: dict[str, Any], *above: str) -> Iterator[tuple[tuple[str, ...],
             yield (*above, key), value
 
 
+@as_annotated
 def read_rig(text: str, *, place: str = "") -> Rig:
     """Return the rig that a text describes.
 
@@ -270,6 +272,7 @@ def read_rig(text: str, *, place: str = "") -> Rig:
     return _Reader(raw, Places(text.replace("\r\n", "\n"))).rig()
 
 
+@as_annotated
 def load_rig(path: str | Path) -> Rig:
     """Return the rig that a file describes.
 

@@ -8,6 +8,7 @@ import re
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Curve, Dimension, FieldSpec, Mistakes, Spec, specs_of
 from hydrokit.errors import InputError, Mistake, RangeError
 from hydrokit.files.frames import check_name
@@ -244,6 +245,7 @@ class _Writer:
         return "\n\n".join(self.texts) + "\n"
 
 
+@as_annotated
 def write_rig(rig: Rig) -> str:
     """Return the text of a rig file that :func:`read_rig` reads back to an equal rig.
 
@@ -275,6 +277,7 @@ def write_rig(rig: Rig) -> str:
     return _Writer(rig).written()
 
 
+@as_annotated
 def save_rig(rig: Rig, path: str | Path, *, force: bool = False) -> None:
     """Write a rig file, whole or not at all.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require_word
 from hydrokit.network.build import build_plan
 from hydrokit.network.islands import standing_heads
@@ -136,6 +137,7 @@ def solve_plan(plan: Plan) -> Solution:
     return Solution(*solve_fed(plan))
 
 
+@as_annotated
 def solve(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | None = None) -> Solution:
     """Return flows and heads of a rig in one mode, for every variant at once.
 

@@ -55,6 +55,8 @@ class Values:
         mistakes = Mistakes()
         if len(sizes) > 1:
             mistakes.add("variation", f"arrays of {sorted(sizes)} values", "arrays of one length")
+        if 0 in sizes:
+            mistakes.add("variation", "an array without values", "one value for each variant")
         for address, value in self.changed.items():
             try:
                 spec = spec_at(rig, address)

@@ -11,6 +11,7 @@ import unicodedata
 from dataclasses import MISSING, fields, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias, TypeVar, overload
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Choice, Curve, Dimension, Flag, Mistakes, Spec, choices_of, nearest, require_word, specs_of
 from hydrokit.errors import InputError, Mistake, RangeError
 from hydrokit.parts.kinds import PART_KINDS
@@ -294,6 +295,7 @@ def read_fields(cls: type[Made], raw: Mapping[str, object], place: str) -> Made:
 def read_part(kind: str, /, **fields: object) -> Part: ...
 @overload
 def read_part(kind: type[Made], /, **fields: object) -> Made: ...
+@as_annotated
 def read_part(kind: str | type[Any], /, **fields: object) -> Any:
     """Return a part made from texts with units, as a rig file writes them.
 

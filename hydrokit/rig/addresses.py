@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, Spec, nearest, specs_of
 from hydrokit.errors import InputError
 from hydrokit.rig.model import SINGLES
@@ -84,6 +85,7 @@ def value_at(rig: Rig, address: str) -> float | None:
     return None if value is None else float(value)
 
 
+@as_annotated
 def replaced(rig: Rig, values: Mapping[str, float]) -> Rig:
     """Return a rig in which the numbers at the given addresses differ.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest
 from hydrokit.sheets.cautions import BRIEFLY
 from hydrokit.sheets.page import Page
@@ -43,6 +44,7 @@ def lay_out(answer: Answer, page: Page, view: View) -> None:
     import_module(f"hydrokit.sheets.{_SHEETS[answer.question]}").lay_out(answer, page, view)
 
 
+@as_annotated
 def render(
     answer: Answer,
     *,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final
 import numpy as np
 
 from hydrokit.answers import Answer
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
@@ -110,6 +111,7 @@ def _held_back_by(state: State) -> str:
     return least if shares[least] < 1.0 else ""
 
 
+@as_annotated
 def check(
     rig: Rig,
     mode: str | None = None,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final
 import numpy as np
 
 from hydrokit.answers import Answer, Trust, Verdict, worst
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.errors import InputError
 from hydrokit.network import solve
@@ -183,6 +184,7 @@ def _trust(states: Sequence[State], findings: Sequence[tuple[Finding, ...]], nam
     )
 
 
+@as_annotated
 def compare(
     *rigs: Rig, names: Sequence[str] | None = None, mode: str | None = None, changed: Mapping[str, float] | None = None
 ) -> Comparison:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final
 import numpy as np
 
 from hydrokit.answers import Answer, Phrase, Verdict
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
@@ -269,6 +270,7 @@ def _gives_way(
     )
 
 
+@as_annotated
 def envelope(
     rig: Rig,
     mode: str | None = None,

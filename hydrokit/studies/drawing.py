@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 import numpy as np
 
 from hydrokit.answers import Answer, Verdict
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, require
 from hydrokit.errors import InputError
 from hydrokit.network import build_plan
@@ -216,6 +217,7 @@ def _end(course: Course, wanted: Array, time_limit: float) -> End:
     return "time is up" if course.time[0] >= time_limit * (1.0 - 1e-9) else "nothing moves"
 
 
+@as_annotated
 def draw(
     rig: Rig,
     mode: str | None = None,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 import numpy as np
 
 from hydrokit.answers import Answer
+from hydrokit.arguments import as_annotated
 from hydrokit.rig import GAUGES
 from hydrokit.studies.further import safe_to_shut
 from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
@@ -49,6 +50,7 @@ class ReadingsToTake(Answer):
     kinds: tuple[str, ...]
 
 
+@as_annotated
 def expected_readings(
     rig: Rig, mode: str | None = None, *, changed: Mapping[str, float] | None = None
 ) -> ReadingsToTake:

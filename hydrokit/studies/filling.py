@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 import numpy as np
 
 from hydrokit.answers import Answer
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.errors import InputError
 from hydrokit.network import build_plan
@@ -214,6 +215,7 @@ def _tank_rows(tanks: Tanks, course: Course, first: int | None, levels: Array) -
     )
 
 
+@as_annotated
 def fill(
     rig: Rig,
     mode: str | None = None,

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final
 import numpy as np
 
 from hydrokit.answers import Answer
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, check_fields
 from hydrokit.catalogue import hose_bores
 from hydrokit.errors import InputError, Mistake, RangeError
@@ -283,6 +284,7 @@ def _range(reynolds: float) -> str:
     return "turbulent" if reynolds >= TURBULENT_START else "between"
 
 
+@as_annotated
 def hose(  # noqa: PLR0913  each is a figure that a builder reads off something else
     *,
     length: float,

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final
 import numpy as np
 
 from hydrokit.answers import Answer, Finding, Verdict, phrase
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec, require
 from hydrokit.rules import judge
 from hydrokit.rules.allowed import allowed_flow
@@ -197,6 +198,7 @@ def _assumed(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | N
     return tuple(told)
 
 
+@as_annotated
 def lift(
     rig: Rig,
     mode: str | None = None,

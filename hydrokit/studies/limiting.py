@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 import numpy as np
 
 from hydrokit.answers import Answer
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, check_fields
 from hydrokit.errors import RangeError
 from hydrokit.laws.suction import barometric_limit
@@ -176,6 +177,7 @@ def _assumed(asked: _Asked, limits: tuple[LiftLimit, ...]) -> tuple[str, ...]:
     return tuple(told)
 
 
+@as_annotated
 def limit(  # noqa: PLR0913  each is a figure that a builder reads off something else
     *,
     flow: float,

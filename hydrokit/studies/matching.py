@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 import numpy as np
 
 from hydrokit.answers import Answer, Phrase, Verdict, worst
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.catalogue import generic_parts, part
 from hydrokit.laws.pump_duty import best_efficiency
@@ -202,6 +203,7 @@ def _known(value: float) -> float | None:
     return value if np.isfinite(value) else None
 
 
+@as_annotated
 def match(
     rig: Rig,
     mode: str | None = None,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 import numpy as np
 
 from hydrokit.answers import Answer, Trust
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.catalogue import hose_bores
 from hydrokit.network import solve
@@ -173,6 +174,7 @@ def _trust(trial: Trial, solution: Solution, findings: tuple[Finding, ...], cand
     )
 
 
+@as_annotated
 def bore(  # noqa: PLR0913  each is a word of the question, and none must be given
     rig: Rig,
     mode: str | None = None,

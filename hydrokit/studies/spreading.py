@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final
 import numpy as np
 
 from hydrokit.answers import Answer, Phrase, Verdict, phrase
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec, require
 from hydrokit.network import solve
 from hydrokit.rig import replaced
@@ -240,6 +241,7 @@ def _trust(state: State, findings: Sequence[Finding], found: Outcomes, shape: Sh
     )
 
 
+@as_annotated
 def spread(  # noqa: PLR0913  each is a word of the question, and none must be given
     rig: Rig,
     mode: str | None = None,

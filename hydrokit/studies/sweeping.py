@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final
 
 from hydrokit.answers import Answer, Verdict
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.errors import InputError, Mistake, SolverError
 from hydrokit.files.chunks import Chunks, Kept, open_chunks
@@ -376,6 +377,7 @@ def _check(product: Product, out: str | Path | None, shown: int, ahead: int) -> 
         raise InputError(wrong)
 
 
+@as_annotated
 def sweep(  # noqa: PLR0913  what is asked, where it goes and who works it out; only the first two must be given
     rig: Rig,
     variation: Mapping[str, Any],

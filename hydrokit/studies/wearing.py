@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final
 import numpy as np
 
 from hydrokit.answers import Answer
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, require
 from hydrokit.parts import Filter
 from hydrokit.rules import judge
@@ -335,6 +336,7 @@ def _checked(until_flow: float | None, flush: float | None, prefilter: str | Fil
         mistakes.settle()
 
 
+@as_annotated
 def wear(
     rig: Rig,
     mode: str | None = None,

@@ -8,6 +8,7 @@ from functools import cache
 from html import escape
 from typing import TYPE_CHECKING, Any, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.errors import InputError, Mistake
 from hydrokit.parts import END_KINDS, PART_KINDS
 from hydrokit.parts.describing import FieldText, described, first_line
@@ -250,6 +251,7 @@ def words_by_group() -> dict[str, tuple[str, ...]]:
     return {group: tuple(words) for group, words in groups.items()}
 
 
+@as_annotated
 def explain(term: str) -> Explanation:
     """Return what a word means, with its formula and its source.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, nearest
 from hydrokit.errors import InputError, Mistake, RangeError, UnitError
 from hydrokit.units.gallons import bare_gallon
@@ -111,6 +112,7 @@ def display_unit(value: float, dimension: Dimension, system: str = "metric") -> 
     return f"{name} {MARKS[dimension]}" if dimension in MARKS else name
 
 
+@as_annotated
 def show(
     value: float, dimension: Dimension, system: str = "metric", digits: int = 3, *, unit: str | None = None
 ) -> str:

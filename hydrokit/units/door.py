@@ -12,6 +12,7 @@ from numbers import Integral
 from numbers import Real as RealNumber
 from typing import TYPE_CHECKING, Any
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, nearest
 from hydrokit.errors import InputError, Mistake, RangeError, UnitError
 from hydrokit.units.gallons import GALLONS, Gallon
@@ -106,6 +107,7 @@ def measured(
         raise type(error)(mistakes) from None
 
 
+@as_annotated
 def si(value: object, dimension: Dimension, *, place: str = "", gallon: Gallon | None = None, line: int = 0) -> float:
     """Return a value in SI; a tolerance is checked but left out (``measured`` gives it).
 
@@ -155,6 +157,7 @@ def unit_of(dimension: Dimension) -> str:
     return dimension.si_unit
 
 
+@as_annotated
 def quantity(value: float, dimension: Dimension) -> pint.Quantity[float]:
     """Return an SI float as a pint quantity of our own registry, which is made on first use.
 

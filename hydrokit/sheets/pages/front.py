@@ -9,6 +9,7 @@ from base64 import b64encode
 from typing import TYPE_CHECKING, Final
 from xml.etree.ElementTree import Element, tostring
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest
 from hydrokit.errors import MissingExtra
 from hydrokit.rules import RULES
@@ -193,6 +194,7 @@ def written(material: Gathered, *, system: str = "metric") -> str:
     return f"<!DOCTYPE html>\n{tostring(page.root, encoding='unicode', method='html')}\n"
 
 
+@as_annotated
 def report(
     rig: Rig,
     mode: str | None = None,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.errors import InputError, Mistake
 from hydrokit.sheets.pictures.labels import broken
@@ -174,6 +175,7 @@ def _chosen(answer: Answer, picture: str | None, look: Look) -> list[Picture]:
     return found
 
 
+@as_annotated
 def plot(
     answer: Answer,
     picture: str | None = None,

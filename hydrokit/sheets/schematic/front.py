@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from xml.etree.ElementTree import Element, SubElement, tostring
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes
 from hydrokit.files import save_text
 from hydrokit.files.saving import target_of
@@ -71,6 +72,7 @@ def _key(answer: Check, view: View, *, again: bool) -> list[str]:
     return folded(told, WIDTH - 2.0 * _EDGE, 8)
 
 
+@as_annotated
 def rig_drawing(rig: Rig, answer: Check, *, changed: Mapping[str, float] | None = None, system: str = "metric") -> str:
     """Return a drawing of a rig from source to tap as one SVG, in black and white.
 

@@ -1,0 +1,234 @@
+"""What public functions are given: each argument against its annotation, all that is wrong in one error.
+
+Looked at is what a value is (text, a finite number, an array, a rig) and whether arrays go together; limits are the function's own.
+An annotation is read as it stands in the signature, so that nothing is loaded for it: a name that the function's module does
+not know at run time is that of a class.
+"""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import math
+import os
+import reprlib
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import wraps
+from types import UnionType
+from typing import Any, Final, Literal, ParamSpec, TypeVar, get_args, get_origin
+
+import numpy as np
+
+from hydrokit.bounds import Mistakes, number_of
+from hydrokit.errors import RangeError
+
+__all__ = ["as_annotated"]
+
+_Given = ParamSpec("_Given")
+_Answer = TypeVar("_Answer")
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """One alternative of an annotation: what it is called, what it lets through, and of what kind its items are."""
+
+    told: str
+    fits: Callable[[Any], bool]
+    items: _Kinds | None = None
+
+
+_Kinds = tuple[_Kind, ...]
+_Kept = tuple[_Kinds, bool]  # the alternatives of a parameter, and whether it takes any number of arguments
+
+
+def _is_number(value: object) -> bool:
+    number = number_of(value)
+    return number is not None and math.isfinite(number)
+
+
+def _is_array(value: object) -> bool:
+    return isinstance(value, np.ndarray) and value.dtype.kind in "fiu"
+
+
+def _is_collection(value: object) -> bool:
+    return isinstance(value, Collection) and not isinstance(value, str | bytes | np.ndarray | Mapping)
+
+
+_ANYTHING: Final = _Kind("anything", lambda _: True)
+_TEXT: Final = _Kind("text", lambda value: isinstance(value, str))
+_ARRAY: Final = _Kind("a numpy array of numbers", _is_array)
+_NAMES: Final[dict[str, _Kinds]] = {
+    "float": (_Kind("a finite number", _is_number),),
+    "int": (
+        _Kind("a whole number", lambda value: isinstance(value, int | np.integer) and not isinstance(value, bool)),
+    ),
+    "bool": (_Kind("True or False", lambda value: isinstance(value, bool | np.bool_)),),
+    "str": (_TEXT,),
+    "Path": (_Kind("a path", lambda value: isinstance(value, os.PathLike)),),
+    "Real": (_Kind("a number", lambda value: number_of(value) is not None), _ARRAY),  # limits refuse NaN
+    "Array": (_ARRAY,),
+    "Any": (_ANYTHING,),
+    "object": (_ANYTHING,),
+}
+
+
+def _class_named(name: str) -> _Kind:
+    article = "an" if name[0] in "AEIOU" else "a"
+    return _Kind(f"{article} {name}", lambda value: any(cls.__name__ == name for cls in type(value).__mro__))
+
+
+def _kinds_of_name(name: str, known: Mapping[str, Any]) -> _Kinds:
+    if name in _NAMES:
+        return _NAMES[name]
+    meant = known.get(name)
+    if isinstance(meant, str):  # an alias that is itself written as text
+        return _kinds(ast.parse(meant, mode="eval").body, known)
+    if get_origin(meant) is Literal:
+        return (_TEXT,)  # which words there are the function says
+    if isinstance(meant, type) and issubclass(meant, StrEnum):
+        words = frozenset(meant)
+        return (_Kind(f"a {name} or its word", lambda value: isinstance(value, str) and value in words),)
+    if isinstance(meant, UnionType):
+        return tuple(_class_named(cls.__name__) for cls in get_args(meant))
+    return (_class_named(name),)
+
+
+def _kinds_of_container(name: str, inside: ast.expr, known: Mapping[str, Any]) -> _Kinds:
+    items = inside.elts if isinstance(inside, ast.Tuple) else [inside]
+    if name == "Literal":
+        return (_TEXT,)
+    if name == "type":
+        return (_Kind("a class", lambda value: isinstance(value, type)),)
+    if name == "Callable":
+        return (_Kind("a function", callable),)
+    if name == "Mapping":
+        return (_Kind("a mapping", lambda value: isinstance(value, Mapping), _kinds(items[1], known)),)
+    counted = name == "tuple" and not (isinstance(items[-1], ast.Constant) and items[-1].value is ...)
+    size = f" of {len(items)}" if counted else ""
+    fits = (lambda value: _is_collection(value) and len(value) == len(items)) if counted else _is_collection
+    return (_Kind(f"a tuple or list{size}", fits, _kinds(items[0], known)),)
+
+
+def _kinds(node: ast.expr, known: Mapping[str, Any]) -> _Kinds:
+    """Return the alternatives of an annotation.
+
+    Raises
+    ------
+    NotImplementedError
+        If it is written in a way that none of hydrokit's is.
+    """
+    match node:
+        case ast.BinOp(left=left, op=ast.BitOr(), right=right):
+            return (*_kinds(left, known), *_kinds(right, known))
+        case ast.Constant(value=None):
+            return (_Kind("None", lambda value: value is None),)
+        case ast.Name(id=name):
+            return _kinds_of_name(name, known)
+        case ast.Subscript(value=ast.Name(id=name), slice=inside):
+            return _kinds_of_container(name, inside, known)
+    raise NotImplementedError(ast.unparse(node))
+
+
+def _instead(value: object, kinds: _Kinds) -> str:
+    told = {kind.told for kind in kinds}
+    if "a Rig" in told and isinstance(value, str | os.PathLike):
+        return f"load_rig({str(value)!r})"
+    if _ARRAY.told in told and isinstance(value, list | tuple) and value:
+        return f"numpy.array({reprlib.repr(value)})"
+    if told & {"a number", "a finite number"} and (isinstance(value, str) or hasattr(value, "units")):
+        return "si(…), which reads text and quantities"
+    return f"[{reprlib.repr(value)}]" if "a tuple or list" in told and isinstance(value, str) else ""
+
+
+def _look(place: str, value: Any, kinds: _Kinds, mistakes: Mistakes) -> None:
+    kind = next((kind for kind in kinds if kind.fits(value)), None)
+    if kind is None:
+        expected = " or ".join(kind.told for kind in kinds)
+        mistakes.add(place, reprlib.repr(value), expected, _instead(value, kinds))
+    elif kind.items is not None:
+        named = value.items() if isinstance(value, Mapping) else ((None, item) for item in value)
+        for name, item in named:
+            if name is not None and not isinstance(name, str):
+                mistakes.add(place, f"the name {name!r}", "text")
+            else:
+                _look(name or place, item, kind.items, mistakes)
+
+
+def _fit_together(given: Mapping[str, Any], mistakes: Mistakes) -> None:
+    shapes = {name: value.shape for name, value in given.items()}
+    try:
+        np.broadcast_shapes(*shapes.values())
+    except ValueError:
+        found = ", ".join(f"{name} {shape}" for name, shape in shapes.items())
+        mistakes.add(", ".join(shapes), f"shapes {found}", "shapes that broadcast against each other")
+
+
+def _parameters_of(function: Callable[..., Any]) -> dict[str, _Kept]:
+    known = inspect.getmodule(function).__dict__
+    return {
+        name: (_kinds(ast.parse(item.annotation, mode="eval").body, known), item.kind is item.VAR_POSITIONAL)
+        for name, item in inspect.signature(function).parameters.items()
+        if item.kind is not item.VAR_KEYWORD
+    }
+
+
+def as_annotated(function: Callable[_Given, _Answer]) -> Callable[_Given, _Answer]:
+    """Refuse arguments that are not what the function's annotations say, before it is called.
+
+    Parameters
+    ----------
+    function : callable
+        Its annotations are texts, as ``from __future__ import annotations`` makes them.
+
+    Returns
+    -------
+    callable
+        The same; raises RangeError, with every argument that is wrong, before a dependency stumbles over one.
+
+    Examples
+    --------
+    >>> @as_annotated
+    ... def column(height: Real, density: float = 998.0) -> Real:
+    ...     return height * density * 9.80665
+    >>> column(1.0)
+    9787.
+    >>> column([1.0, 2.0], density="heavy")
+    Traceback (most recent call last):
+        ...
+    hydrokit.errors.RangeError: height: found [1.0, 2.0], expected a number or a numpy array of numbers; write numpy.array([1.0, 2.0])
+    density: found 'heavy', expected a finite number; write si(…), which reads text and quantities
+    """
+    kept: dict[str, _Kept] = {}
+
+    @wraps(function)
+    def looked_at(*args: _Given.args, **kwargs: _Given.kwargs) -> _Answer:
+        if not kept:
+            kept.update(_parameters_of(function))
+        mistakes = Mistakes()
+        given = {**_named(args, kept), **kwargs}
+        for name, value in given.items():
+            if name in kept:  # what it does not know, Python itself refuses
+                kinds, several = kept[name]
+                for one in value if several else (value,):
+                    _look(name, one, kinds, mistakes)
+        arrays = {name: value for name, value in given.items() if isinstance(value, np.ndarray)}
+        if len(arrays) > 1 and not mistakes.found:
+            _fit_together(arrays, mistakes)
+        mistakes.settle(RangeError)
+        return function(*args, **kwargs)
+
+    return looked_at
+
+
+def _named(args: tuple[object, ...], kept: Mapping[str, _Kept]) -> dict[str, Any]:
+    """Return positional arguments by name; what stands behind a starred one belongs to it."""
+    named: dict[str, Any] = {}
+    for place, (name, (_, several)) in enumerate(kept.items()):
+        if several:
+            return {**named, name: args[place:]}
+        if place == len(args):
+            break
+        named[name] = args[place]
+    return named
