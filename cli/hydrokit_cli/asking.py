@@ -42,7 +42,8 @@ def _typed(text: str) -> str:
 def _prompt(question: Question, answers: Answers, width: int) -> str:
     suggested = question.suggest(answers) or ("not known" if question.optional else "")
     text = f"{question.ask} [{suggested}]" if suggested else question.ask
-    return fill(f"{text}:", width - 1, initial_indent="  ", subsequent_indent="    ") + " "
+    indents = {"initial_indent": "  ", "subsequent_indent": "    "}
+    return fill(f"{text}:", width - 1, **indents, break_on_hyphens=False) + " "  # names of parts have hyphens
 
 
 def asked(following: Callable[[Answers], Question | None]) -> dict[str, str]:
@@ -68,7 +69,7 @@ def asked(following: Callable[[Answers], Question | None]) -> dict[str, str]:
             note("\n" + fill(subject, width))
         typed = _typed(_prompt(question, answers, width))
         if typed == "?":
-            note(fill(question.more, width - 1, initial_indent="  ", subsequent_indent="  "))
+            note(fill(question.more, width - 1, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False))
         elif typed == "<":
             answers.pop(next(reversed(answers), ""), None)
         else:

@@ -132,7 +132,7 @@ def _filters() -> list[Question]:
         group = f"filter-{number}"
         when = _stated(f"filter-{number - 1}.use") if number > 1 else _stated("pump.use")
         suggest = suggested[number - 1] if number <= len(suggested) else "none"
-        ask = f"number {number}: name in the catalogue, {OWN}, or none" + " more" * (number > 1)
+        ask = f"number {number}"
         own = _is(f"{group}.use", OWN)
         found += [
             about_part(f"{group}.use", subject, ask, ("filter", "lamp"), suggest=suggest, none=True, when=when),
@@ -190,7 +190,7 @@ def _tap() -> list[Question]:
         about_word("tap", subject, "Is there a tap?", {YES: "", NO: "the tanks are filled and no more"}, suggest=YES),
         about_field(Outlet, "outlet", "height", subject, suggest=_above("tank.floor", -0.4), when=tap),
         *_hose("tap-hose", subject, "hose to it", "hose-12-5", "1.5 m", tap, "pressure_rating"),
-        about_part("tap-pump.use", subject, "pump to it, or none where water falls to it", kinds, suggest="none", none=True, when=tap),
+        about_part("tap-pump.use", subject, "pump to it, where water does not fall to it", kinds, suggest="none", none=True, when=tap),
         *_own_pump("tap-pump", subject),
         about_field(
             HandPump, "tap-pump", "height", subject, suggest=lambda answers: answers["outlet.height"],
@@ -213,12 +213,12 @@ def _all() -> list[Question]:
         about_text("title", "The rig", "What do you call it?", suggest="My rig", more="any text; it heads every answer"),
         about_name("water", water, "Where does it come from? One word", suggest="pond", taken=_TAKEN, more="pond, river, lake, tub …"),
         about_field(Site, "site", "altitude", water, suggest="100 m"),
-        about_field(Site, "site", "water_temperature", water, suggest="10 ± 5 °C"),
+        about_field(Site, "site", "water_temperature", water, suggest="10 ± 5 °C", ask="its temperature, ± as far as it varies"),
         about_field(Site, "site", "turbidity", water, optional=True),
         about_field(Source, "source", "surface", _HEIGHTS, suggest="0 m"),
         about_word("end", suction, "What is at the end of the hose in the water?", ends, suggest="both"),
         *_hose("suction", suction, "suction hose", "suction-hose-19", "5 m", lambda _: True, "vacuum_rating"),
-        about_part("pump.use", pump, f"name in the catalogue, or {OWN}", tuple(PUMP_KINDS), suggest="diaphragm-pump-11"),
+        about_part("pump.use", pump, "which", tuple(PUMP_KINDS), suggest="diaphragm-pump-11"),
         *_own_pump("pump", pump),
         about_field(HandPump, "pump", "height", pump, suggest=_above("source.surface", 1.5)),
         about_word("tails", pump, "Do the hoses go onto hose tails there?", tails, suggest=YES),
@@ -227,7 +227,7 @@ def _all() -> list[Question]:
         *_filters(),
         *_tanks(),
         *_tap(),
-        about_field(Site, "site", "daily_use", "Last", optional=True),
+        about_field(Site, "site", "daily_use", "The use", optional=True),
     ]  # fmt: skip
 
 
