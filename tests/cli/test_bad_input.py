@@ -73,6 +73,7 @@ def test_texts(hydrokit: Runs, rig_file: Path, small: str, kind: str) -> None:
         (b"# " + 5_000_000 * b"x", "more than 1 MiB", "at most 1 MiB"),
         (b'format = 1\ntitle = "\xff"', "the byte 0xFF, which is not UTF-8", "UTF-8"),
     ],
+    ids=["empty", "too long", "not UTF-8"],  # they go into the environment, which holds no 5 MB
 )
 def test_contents(hydrokit: Runs, tmp_path: Path, content: bytes, found: str, expected: str) -> None:
     path = tmp_path / "some.toml"
