@@ -5,7 +5,7 @@ from __future__ import annotations
 import fluids.fittings
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from hydrokit.errors import InputError, RangeError
@@ -96,6 +96,7 @@ def test_contraction_from_a_tank_is_a_sharp_entrance_and_expansion_an_exit() -> 
 
 @given(before=BORES, tail=BORES, after=BORES)
 def test_hose_tail_loses_what_its_two_changes_lose(before, tail, after) -> None:
+    assume(tail < 900.0 * min(before, after))  # or k on the tail's bore passes its limit of 1e12
     flow = 1e-4
     apart = sum(
         fittings.k_head(k=fittings.bore_change_k(before=first, after=second), flow=flow, bore=min(first, second))
