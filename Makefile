@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
-.PHONY: demo test lint bench soak format readme proof docs clean
+.PHONY: demo test lint lowest newest bench soak format readme proof docs clean
 
 demo: .venv/installed
 	$(BIN)/hydrokit check
@@ -18,6 +18,11 @@ lint: .venv/installed-dev
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	$(BIN)/python -m pytest -q -n 0 tests/project/test_lengths.py
+
+# The same tests with other versions, each in an environment of its own: the lowest that pyproject.toml allows, which need
+# PYTHON=python3.11 or 3.12, and the newest there are.
+lowest newest: %: .venv-%/installed
+	.venv-$@/bin/python -m pytest -n auto
 
 bench: .venv/installed-dev
 	$(BIN)/python -m pytest -n 0 --benchmark-enable --benchmark-columns=min,median,rounds tests/benchmarks
@@ -43,7 +48,7 @@ docs: .venv/installed-dev
 	$(BIN)/python tests/project/reference.py build/reference
 
 clean:
-	rm -rf .venv build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks .soak.jsonl
+	rm -rf .venv .venv-lowest .venv-newest build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks .soak.jsonl
 
 # The commands above need nothing but Python, its venv module and make.
 
@@ -58,3 +63,9 @@ clean:
 .venv/installed-dev: pyproject.toml constraints.txt | .venv/bin/python
 	$(PIP) --editable '.[dev]'
 	touch $@ .venv/installed
+
+.venv-lowest/installed: CONSTRAINT := --constraint constraints-lowest.txt
+.venv-lowest/installed .venv-newest/installed: pyproject.toml constraints-lowest.txt
+	$(PYTHON) -m venv $(@D)
+	$(@D)/bin/python -m pip install --quiet --disable-pip-version-check --upgrade --upgrade-strategy eager $(CONSTRAINT) --editable '.[dev]'
+	touch $@
