@@ -231,7 +231,7 @@ def about_part(
         return text
 
     more = f"in the catalogue: {', '.join(names)}; {OWN}: you have its data{'; none: there is no such part' * none}"
-    told = f"{ask} (a name in the catalogue, or {OWN}{', or none' * none}; ? lists all)"
+    told = f"{ask} (catalogue name{f', {OWN} or none' if none else f' or {OWN}'})"
     return Question(
         key=key, subject=subject, ask=told, read=read, suggest=_suggesting(suggest), when=when, more=more,
         words=tuple(words),

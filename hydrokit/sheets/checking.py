@@ -29,6 +29,7 @@ __all__ = ["lay_out"]
 
 _SAME: Final = 1e-6
 _SMALL_SHARE: Final = 0.005
+_LEAST_GAIN: Final = 0.0005
 _CAVEATS: Final = {
     PRIMES.name: "Every figure below is for a suction hose that is already full of water, which this rig does not"
     " bring about by itself.",
@@ -84,10 +85,12 @@ def _delivered(answer: Check, view: View) -> str:
         return "No water arrives anywhere."
     if _limited(answer):
         return ""
-    shares = [f"{view.show(arrival.flow, Dimension.FLOW)} in {arrival.place}" for arrival in answer.arrivals]
-    if len(shares) == 1:
-        return f"{shares[0].partition(' in ')[0]} arrives in {answer.arrivals[0].place}."
-    return f"{view.show(answer.flow, Dimension.FLOW)} arrives: {listed(shares)}."
+    flow = view.show(answer.flow, Dimension.FLOW)
+    if len(answer.arrivals) == 1:
+        return f"{flow} arrives in {answer.arrivals[0].place}."
+    flows = [view.show(arrival.flow, Dimension.FLOW) if arrival.flow else "nothing" for arrival in answer.arrivals]
+    shares = [f"{share} in {arrival.place}" for share, arrival in zip(flows, answer.arrivals, strict=True)]
+    return f"{flow} arrives: {listed(shares)}."
 
 
 def _what_limits(answer: Check, view: View) -> str:
@@ -160,6 +163,11 @@ def _after(change: Change) -> str:
     return "; ".join(mended + limit)
 
 
+def _gain(share: float) -> str:
+    """Return what a change brings, nothing where it is too little to be written."""
+    return percent(share, 1, sign="+") if abs(share) >= _LEAST_GAIN else ""
+
+
 def _lay_changes(page: Page, answer: Check, view: View) -> None:
     if not answer.changes:
         return
@@ -168,8 +176,8 @@ def _lay_changes(page: Page, answer: Check, view: View) -> None:
         [
             view.said(change.what),
             view.show(change.flow, Dimension.FLOW),
-            percent(change.flow_gain / answer.flow, 1, sign="+") if answer.flow > 0.0 else "",
-            percent(change.margin_gain, 1, sign="+") if change.margin_gain > _SAME else "",
+            _gain(change.flow_gain / answer.flow) if answer.flow > 0.0 else "",
+            _gain(change.margin_gain),
             _after(change),
         ]
         for change in answer.changes

@@ -8,7 +8,7 @@ from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings, of_verdict
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import lowered, said
 from hydrokit.sheets.suction_side import lay_budget, lay_limits, lay_shifts, priming
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
@@ -54,7 +54,7 @@ def _lay_answer(page: Page, answer: Lift, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
     page.gap()
     failing = of_verdict(answer, Verdict.FAILS)
-    worst = f"It does not work from here: {view.said(failing[0].reason)}" if failing else ""
+    worst = f"It does not work from here: {lowered(view.said(failing[0].reason))}" if failing else ""
     sentences = [_stands(answer, view), worst, _how_far(answer, view), priming(answer.limits, view)]
     page.say(" ".join(text for text in sentences if text))
 

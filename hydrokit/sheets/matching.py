@@ -30,7 +30,7 @@ def _answer(answer: Match, view: View) -> str:
     first, drawn = answer.pumps[0], next(pump for pump in answer.pumps if pump.drawn)
     flow = view.show(first.flow, Dimension.FLOW)
     if answer.best is None:
-        fails = "; ".join(said(name) for name in first.ruled_out)
+        fails = "; ".join(_limit(name, answer) for name in first.ruled_out)
         return f"None of these pumps suits. The nearest is {_called(first)}, which fails: {fails}."
     if first.drawn:
         told = f"Keep {first.name}, the pump as drawn: it delivers {flow}, and no limit fails."

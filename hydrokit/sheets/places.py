@@ -27,7 +27,8 @@ _ABBREVIATIONS: Final = {"npsh": "NPSH", "ph": "pH"}
 def _examples() -> dict[str, str]:
     """Return every field of a rig file whose name is made of several words, with an example of its value."""
     kinds = (*PART_KINDS.values(), *END_KINDS.values(), Battery, Load, *SINGLES.values())
-    return {each.name: each.example for kind in kinds for each in described(kind) if "_" in each.name}
+    fields = [each for kind in kinds for each in described(kind) if "_" in each.name]
+    return {each.name: each.example for each in reversed(fields)}  # the first kind that has it gives the example
 
 
 def _field(name: str) -> str:

@@ -39,7 +39,7 @@ def test_a_pipe_of_answers_makes_a_file_that_checks(tmp_path: Path) -> None:
     assert (done.returncode, done.stdout) == (0, "")
     assert "write 250 m, 250 mm or 250 cm, whichever is meant" in done.stderr
     assert "write suction-hose-25" in done.stderr
-    assert done.stderr.endswith("mine.toml is written; its values are your answers. Next: hydrokit check mine.toml\n")
+    assert done.stderr.endswith("mine.toml is written from your answers. Next: hydrokit check mine.toml\n")
     assert max(map(len, done.stderr.splitlines())) <= 80
     rig = load_rig(tmp_path / "mine.toml")
     assert (rig.title, rig.site.altitude, rig.site.turbidity) == ("Duck trailer", 250.0, 8.0)
@@ -100,6 +100,6 @@ def test_on_a_terminal_ctrl_c_writes_nothing_and_leaves_no_trace(tmp_path: Path)
 def test_a_question_for_a_part_says_what_to_answer_and_breaks_no_name() -> None:
     asked = next(each for each in QUESTIONS if each.key == "suction.use")
     line = _prompt(asked, {}, 80)
-    assert "(a name in the catalogue, or own; ? lists all)" in line
+    assert "(catalogue name or own)" in line
     assert "[suction-hose-19]" in line
     assert max(map(len, line.splitlines())) <= 80

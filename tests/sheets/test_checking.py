@@ -10,6 +10,7 @@ import pytest
 from hydrokit import Check, InputError, Verdict, check, demonstration, render
 from hydrokit.bounds import Dimension
 from hydrokit.files import hand_check
+from hydrokit.rig import replaced
 from hydrokit.sheets.cautions import ALWAYS
 from hydrokit.sheets.findings import of_verdict
 from hydrokit.units import SYSTEMS, show
@@ -182,3 +183,18 @@ def test_the_same_answer_in_every_system(answer: Check, system: str) -> None:
 def test_an_unknown_system_is_refused(answer: Check) -> None:
     with pytest.raises(InputError, match="one of metric, US, imperial; write metric"):
         render(answer, system="metrik")
+
+
+def test_no_gain_is_written_as_nought() -> None:
+    answer = check(replaced(demonstration(), {"lines.intake.lift-pump.height": 6.5}))
+    assert "+0.0 %" not in render(answer)
+    none = replace(answer.changes[0], flow_gain=0.0, margin_gain=0.0)
+    assert (
+        "+0" not in render(replace(answer, changes=(none,))).partition("What to change first")[2].partition("Each")[0]
+    )
+
+
+def test_where_nothing_arrives_the_words_say_nothing() -> None:
+    answer = check(demonstration())
+    dry = replace(answer, arrivals=(replace(answer.arrivals[0], flow=0.0), answer.arrivals[1]))
+    assert "arrives: nothing in near and " in _flat(render(dry, brief=True))

@@ -89,3 +89,8 @@ def test_what_needs_no_search_claims_none() -> None:
     told = _flat(render(limit(**HOSE)))
     assert "Solved in" not in told
     assert "to 0" not in told.partition("How this was reached")[2].partition("It rests")[0]
+
+
+def test_what_fails_goes_on_in_lower_case() -> None:
+    told = _flat(render(lift(replaced(demonstration(), {"lines.intake.lift-pump.height": 6.5}))))
+    assert re.search(r"It does not work from here: [a-z]", told)

@@ -35,5 +35,5 @@ def command(file: str, *, ask: bool, force: bool) -> None:
     """
     target_of(file, force=force)
     save_text(_asked() if ask else starter(), file, force=force)
-    told = "its values are your answers. Next" if ask else "all its values are invented. Put in yours, then"
-    note(f"{file} is written; {told}: hydrokit check {file}")
+    told = "from your answers. Next" if ask else "and all its values are invented. Put in yours, then"
+    note(f"{file} is written {told}: hydrokit check {file}")
