@@ -22,6 +22,8 @@ from hydrokit.network.slip import swept
 from hydrokit.parts import PoweredPump
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hydrokit.bounds import Array
     from hydrokit.network.plan import Ends, Plan, Pumps
 
@@ -30,6 +32,8 @@ __all__ = ["Drawn", "Taken", "drawn", "solve_fed", "taken"]
 _ROUNDS: Final = 60
 _SETTLED: Final = 1e-12
 """Share of a voltage below which it no longer changes."""
+_ENOUGH: Final = 1e-9
+"""The same where, after all rounds, rounding in the flows lets it come no nearer."""
 _LEAST: Final = 1e-3
 """V; what is left of a battery that its loads bring down altogether."""
 
@@ -199,11 +203,17 @@ def _fed(pumps: Pumps, supplies: list[Array]) -> Pumps:
     return replace(pumps, drives=tuple(drive.fed(supply) for drive, supply in zip(pumps.drives, supplies, strict=True)))
 
 
+def _wanted() -> Iterator[float]:
+    """Yield, round by round, the change of a voltage that counts as none."""
+    yield from [_SETTLED] * (_ROUNDS - 1)
+    yield _ENOUGH
+
+
 def _fed_at(pumps: Pumps, flow: Array) -> Pumps:
     """Return the pumps on the voltages that agree with what they draw at their flows."""
-    for _ in range(_ROUNDS):
+    for wanted in _wanted():
         supplies = _supplies(pumps, flow)
-        if _change(pumps, supplies) <= _SETTLED:
+        if _change(pumps, supplies) <= wanted:
             return pumps
         pumps = _fed(pumps, supplies)
     raise _unsettled(pumps)
@@ -241,11 +251,11 @@ def solve_fed(plan: Plan) -> tuple[Plan, Flows]:
     flows = solve_flows(plan)
     if not _shared(plan.pumps):
         return plan, flows
-    for _ in range(_ROUNDS):
+    for wanted in _wanted():
         pumps = plan.pumps
         assert pumps is not None
         supplies = _supplies(pumps, flows.flow[:, pumps.line])
-        if _change(pumps, supplies) <= _SETTLED:
+        if _change(pumps, supplies) <= wanted:
             return plan, flows
         fed = _fed(pumps, supplies)
         plan = replace(plan, pumps=fed, ends=_ends_with(plan.ends, pumps, fed), nominal_law=None)
