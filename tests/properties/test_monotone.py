@@ -134,8 +134,9 @@ def test_filters_side_by_side_are_lines_side_by_side(random_rig: Callable[..., R
 
 
 @effort(25)
-@given(SEEDS, st.floats(-100.0, 100.0))
-def test_where_all_water_stands_level_nothing_moves(random_rig: Callable[..., Rig], seed: int, level: float) -> None:
+@given(SEEDS, st.integers(-400, 400))
+def test_where_all_water_stands_level_nothing_moves(random_rig: Callable[..., Rig], seed: int, quarters: int) -> None:
+    level = 0.25 * quarters  # exact, and so is a tank's floor plus its level
     rig = random_rig(seed, 15)
     lines = {
         name: replace(line, parts=tuple(part for part in line.parts if not isinstance(part, Pump)))
@@ -144,7 +145,7 @@ def test_where_all_water_stands_level_nothing_moves(random_rig: Callable[..., Ri
     still = replace(
         rig,
         sources={name: Source(surface=level) for name in rig.sources},
-        tanks={name: Tank(volume=0.06, floor=level - 0.2, depth=0.2, level=0.2) for name in rig.tanks},
+        tanks={name: Tank(volume=0.06, floor=level - 0.25, depth=0.25, level=0.25) for name in rig.tanks},
         outlets={name: Outlet(height=level) for name in rig.outlets},
         joints={name: Joint() for name in rig.joints},
         lines={name: replace(line, parts=line.parts or (Fitting(bore=0.02, k=1.0),)) for name, line in lines.items()},
