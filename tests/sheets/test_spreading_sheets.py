@@ -100,7 +100,9 @@ def test_a_width_of_a_temperature_is_a_difference(plain) -> None:
 def test_what_one_measurement_would_leave_is_never_a_nought(plain) -> None:
     certain = replace(plain, measure_first=replace(plain.measure_first, narrows_to=0.0))
     told = _one_line(render(certain, brief=True))
-    assert re.search(r"next to nothing would be left of the 0\.\d+ L/min within which nine samples out of ten lie", told)
+    assert re.search(
+        r"next to nothing would be left of the 0\.\d+ L/min within which nine samples out of ten lie", told
+    )
 
 
 def test_a_limit_whose_name_holds_an_at_is_named_whole(plain) -> None:
