@@ -12,8 +12,9 @@ import inspect
 import math
 import os
 import reprlib
+import sys
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import wraps
 from types import UnionType
@@ -37,15 +38,30 @@ class _Kind:
     told: str
     fits: Callable[[Any], bool]
     items: _Kinds | None = None
+    sure: tuple[type, ...] = ()
+    """Classes whose values need no closer look."""
 
 
 _Kinds = tuple[_Kind, ...]
-_Kept = tuple[_Kinds, bool]  # the alternatives of a parameter, and whether it takes any number of arguments
+
+
+@dataclass(frozen=True, slots=True)
+class _Parameter:
+    """The alternatives of one parameter, whether it takes any number of arguments, and what needs no closer look."""
+
+    kinds: _Kinds
+    several: bool
+    sure: frozenset[type]
 
 
 def _is_number(value: object) -> bool:
     number = number_of(value)
     return number is not None and math.isfinite(number)
+
+
+def _is_float(value: object) -> bool:
+    """Return True for a number, NaN and infinity too, unless no float can hold it."""
+    return _is_number(value) or isinstance(value, float | np.floating)
 
 
 def _is_array(value: object) -> bool:
@@ -57,17 +73,17 @@ def _is_collection(value: object) -> bool:
 
 
 _ANYTHING: Final = _Kind("anything", lambda _: True)
-_TEXT: Final = _Kind("text", lambda value: isinstance(value, str))
+_TEXT: Final = _Kind("text", lambda value: isinstance(value, str), sure=(str,))
 _ARRAY: Final = _Kind("a numpy array of numbers", _is_array)
 _NAMES: Final[dict[str, _Kinds]] = {
     "float": (_Kind("a finite number", _is_number),),
     "int": (
         _Kind("a whole number", lambda value: isinstance(value, int | np.integer) and not isinstance(value, bool)),
     ),
-    "bool": (_Kind("True or False", lambda value: isinstance(value, bool | np.bool_)),),
+    "bool": (_Kind("True or False", lambda value: isinstance(value, bool | np.bool_), sure=(bool,)),),
     "str": (_TEXT,),
     "Path": (_Kind("a path", lambda value: isinstance(value, os.PathLike)),),
-    "Real": (_Kind("a number", lambda value: number_of(value) is not None), _ARRAY),  # limits refuse NaN
+    "Real": (_Kind("a number", _is_float, sure=(float,)), _ARRAY),  # limits refuse NaN
     "Array": (_ARRAY,),
     "Any": (_ANYTHING,),
     "object": (_ANYTHING,),
@@ -108,7 +124,8 @@ def _kinds_of_container(name: str, inside: ast.expr, known: Mapping[str, Any]) -
     counted = name == "tuple" and not (isinstance(items[-1], ast.Constant) and items[-1].value is ...)
     size = f" of {len(items)}" if counted else ""
     fits = (lambda value: _is_collection(value) and len(value) == len(items)) if counted else _is_collection
-    return (_Kind(f"a tuple or list{size}", fits, _kinds(items[0], known)),)
+    held = tuple(replace(kind, items=None) for kind in _kinds(items[0], known))  # which pair is wrong the function says
+    return (_Kind(f"a tuple or list{size}", fits, held),)
 
 
 def _kinds(node: ast.expr, known: Mapping[str, Any]) -> _Kinds:
@@ -123,7 +140,7 @@ def _kinds(node: ast.expr, known: Mapping[str, Any]) -> _Kinds:
         case ast.BinOp(left=left, op=ast.BitOr(), right=right):
             return (*_kinds(left, known), *_kinds(right, known))
         case ast.Constant(value=None):
-            return (_Kind("None", lambda value: value is None),)
+            return (_Kind("None", lambda value: value is None, sure=(type(None),)),)
         case ast.Name(id=name):
             return _kinds_of_name(name, known)
         case ast.Subscript(value=ast.Name(id=name), slice=inside):
@@ -165,13 +182,34 @@ def _fit_together(given: Mapping[str, Any], mistakes: Mistakes) -> None:
         mistakes.add(", ".join(shapes), f"shapes {found}", "shapes that broadcast against each other")
 
 
-def _parameters_of(function: Callable[..., Any]) -> dict[str, _Kept]:
-    known = inspect.getmodule(function).__dict__
-    return {
-        name: (_kinds(ast.parse(item.annotation, mode="eval").body, known), item.kind is item.VAR_POSITIONAL)
-        for name, item in inspect.signature(function).parameters.items()
-        if item.kind is not item.VAR_KEYWORD
-    }
+def _parameters_of(function: Callable[..., Any]) -> dict[str, _Parameter]:
+    known = vars(sys.modules[function.__module__])
+    found = {}
+    for name, item in inspect.signature(function).parameters.items():
+        if item.kind is not item.VAR_KEYWORD:
+            kinds = _kinds(ast.parse(item.annotation, mode="eval").body, known)
+            several = item.kind is item.VAR_POSITIONAL
+            sure = frozenset(() if several else (cls for kind in kinds for cls in kind.sure))
+            found[name] = _Parameter(kinds, several, sure)
+    return found
+
+
+def _refuse(doubtful: Mapping[str, Any], parameters: Mapping[str, _Parameter]) -> None:
+    """Look closely at some of the arguments.
+
+    Raises
+    ------
+    RangeError
+        With every one that is wrong.
+    """
+    mistakes = Mistakes()
+    for name, value in doubtful.items():
+        for one in value if parameters[name].several else (value,):
+            _look(name, one, parameters[name].kinds, mistakes)
+    arrays = {name: value for name, value in doubtful.items() if isinstance(value, np.ndarray)}
+    if len(arrays) > 1 and not mistakes.found:
+        _fit_together(arrays, mistakes)
+    mistakes.settle(RangeError)
 
 
 def as_annotated(function: Callable[_Given, _Answer]) -> Callable[_Given, _Answer]:
@@ -200,33 +238,30 @@ def as_annotated(function: Callable[_Given, _Answer]) -> Callable[_Given, _Answe
     hydrokit.errors.RangeError: height: found [1.0, 2.0], expected a number or a numpy array of numbers; write numpy.array([1.0, 2.0])
     density: found 'heavy', expected a finite number; write si(…), which reads text and quantities
     """
-    kept: dict[str, _Kept] = {}
+    parameters: dict[str, _Parameter] = {}  # read on the first call: importing a module is to cost nothing
 
     @wraps(function)
     def looked_at(*args: _Given.args, **kwargs: _Given.kwargs) -> _Answer:
-        if not kept:
-            kept.update(_parameters_of(function))
-        mistakes = Mistakes()
-        given = {**_named(args, kept), **kwargs}
-        for name, value in given.items():
-            if name in kept:  # what it does not know, Python itself refuses
-                kinds, several = kept[name]
-                for one in value if several else (value,):
-                    _look(name, one, kinds, mistakes)
-        arrays = {name: value for name, value in given.items() if isinstance(value, np.ndarray)}
-        if len(arrays) > 1 and not mistakes.found:
-            _fit_together(arrays, mistakes)
-        mistakes.settle(RangeError)
+        if not parameters:
+            parameters.update(_parameters_of(function))
+        given = {**_named(args, parameters), **kwargs} if args else kwargs
+        doubtful = {
+            name: value
+            for name, value in given.items()  # a name that is not known Python itself refuses
+            if name in parameters and type(value) not in parameters[name].sure
+        }
+        if doubtful:
+            _refuse(doubtful, parameters)
         return function(*args, **kwargs)
 
     return looked_at
 
 
-def _named(args: tuple[object, ...], kept: Mapping[str, _Kept]) -> dict[str, Any]:
+def _named(args: tuple[object, ...], parameters: Mapping[str, _Parameter]) -> dict[str, Any]:
     """Return positional arguments by name; what stands behind a starred one belongs to it."""
     named: dict[str, Any] = {}
-    for place, (name, (_, several)) in enumerate(kept.items()):
-        if several:
+    for place, (name, parameter) in enumerate(parameters.items()):
+        if parameter.several:
             return {**named, name: args[place:]}
         if place == len(args):
             break

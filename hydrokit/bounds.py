@@ -277,6 +277,8 @@ def require(name: str, value: Real, low: float, high: float, unit: str = "") -> 
     RangeError
         If any element is outside or not finite.
     """
+    if type(value) is float and low <= value <= high and math.isfinite(value):
+        return  # by far the most frequent, and twenty times as fast
     try:
         values = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError, OverflowError) as error:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
 from hydrokit.laws.elementwise import plain
 
@@ -72,6 +73,7 @@ The loss in the cold is from memory; 0 means that no figure is at hand, not that
 """
 
 
+@as_annotated
 def peukert_share(*, capacity: Real, rating_time: Real, current: Real, exponent: Real) -> Real:
     r"""Return the share of its rated charge that a battery yields at a steady current.
 
@@ -117,6 +119,7 @@ def peukert_share(*, capacity: Real, rating_time: Real, current: Real, exponent:
     return plain(np.minimum(relative ** (np.asarray(exponent) - 1.0), 1.0))
 
 
+@as_annotated
 def run_time(*, capacity: Real, rating_time: Real, current: Real, exponent: Real, usable: Real = 1.0) -> Real:
     """Return how long a battery keeps up a steady current.
 
@@ -159,6 +162,7 @@ def run_time(*, capacity: Real, rating_time: Real, current: Real, exponent: Real
     return plain(np.asarray(capacity) * share * usable / np.asarray(current))
 
 
+@as_annotated
 def cold_share(*, temperature: Real, cold_loss: Real) -> Real:
     """Return the share of its charge that a battery still yields in the cold.
 
@@ -194,6 +198,7 @@ def cold_share(*, temperature: Real, cold_loss: Real) -> Real:
     return plain(np.maximum(1.0 - below * cold_loss, 0.0))
 
 
+@as_annotated
 def charge_of_run(*, current: Real, time: Real) -> Real:
     """Return the charge that a run takes, current times time.
 
@@ -228,6 +233,7 @@ def charge_of_run(*, current: Real, time: Real) -> Real:
     return plain(np.asarray(current) * time)
 
 
+@as_annotated
 def energy_of_run(*, voltage: Real, current: Real, time: Real) -> Real:
     """Return the energy that a run takes out of the battery, cable loss included.
 
@@ -263,6 +269,7 @@ def energy_of_run(*, voltage: Real, current: Real, time: Real) -> Real:
     return plain(np.asarray(voltage) * charge_of_run(current=current, time=time))
 
 
+@as_annotated
 def fills_per_charge(*, capacity: Real, usable: Real, charge: Real) -> Real:
     """Return how many fills a full battery gives.
 
@@ -300,6 +307,7 @@ def fills_per_charge(*, capacity: Real, usable: Real, charge: Real) -> Real:
     return plain(np.asarray(capacity) * usable / np.asarray(charge))
 
 
+@as_annotated
 def fills_sustained(*, power_in: Real, energy: Real, charge_efficiency: Real, other_power: Real = 0.0) -> Real:
     r"""Return how many fills in a second a steady input keeps up, :math:`(\eta P_{in} - P_o) / E`; times 86 400 a day.
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, cast
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ def _require_grains(particle: Real, voidage: Real) -> None:
     require("voidage", voidage, 1e-3, 0.999)
 
 
+@as_annotated
 def bed_voidage(*, bed_density: Real, solid_density: Real) -> Real:
     r"""Return the share of a bed that is empty, :math:`\epsilon = 1 - \rho_{bed} / \rho_{solid}`.
 
@@ -78,6 +80,7 @@ def bed_voidage(*, bed_density: Real, solid_density: Real) -> Real:
     return 1.0 - bed_density / solid_density
 
 
+@as_annotated
 def specific_surface(*, particle: Real, voidage: Real) -> Real:
     r"""Return the surface of the grains in a unit of bed volume, :math:`6 (1 - \epsilon) / D_p`.
 
@@ -111,6 +114,7 @@ def specific_surface(*, particle: Real, voidage: Real) -> Real:
     return 6.0 * (1.0 - voidage) / particle
 
 
+@as_annotated
 def bed_reynolds(*, velocity: Real, particle: Real, voidage: Real, density: Real, viscosity: Real) -> Real:
     r"""Return the Reynolds number of a bed, :math:`D_p v \rho / \mu (1 - \epsilon)`.
 
@@ -153,6 +157,7 @@ def bed_reynolds(*, velocity: Real, particle: Real, voidage: Real, density: Real
     return particle * cast("Real", abs(velocity)) * density / (viscosity * (1.0 - voidage))
 
 
+@as_annotated
 def bed_coefficients(*, depth: Real, area: Real, particle: Real, voidage: Real) -> tuple[Real, Real]:
     r"""Return a bed's viscous and inertial coefficients, as :func:`hydrokit.laws.media.fit_drop` gives them.
 
@@ -198,6 +203,7 @@ def bed_coefficients(*, depth: Real, area: Real, particle: Real, voidage: Real) 
     return viscous, inertial
 
 
+@as_annotated
 def bed_drop(*, velocity: Real, depth: Real, particle: Real, voidage: Real, density: Real, viscosity: Real) -> Real:
     r"""Return the pressure drop through a bed of grains (Ergun).
 
@@ -245,6 +251,7 @@ def bed_drop(*, velocity: Real, depth: Real, particle: Real, voidage: Real, dens
     return (viscous * viscosity + inertial * density * cast("Real", abs(velocity))) * velocity
 
 
+@as_annotated
 def bed_velocity(*, pressure_drop: Real, depth: Real, particle: Real, voidage: Real, viscosity: Real) -> Real:
     r"""Return the superficial velocity of slow flow through a bed (Carman-Kozeny with the constant 150).
 
@@ -295,6 +302,7 @@ def _require_cake(slope: Real, intercept: Real, volume: Real) -> None:
     require("volume", volume, 0.0, 1e9, "m^3")
 
 
+@as_annotated
 def cake_time(*, slope: Real, intercept: Real, volume: Real) -> Real:
     r"""Return the time in which a volume passes a growing cake at a steady pressure (Ruth).
 
@@ -333,6 +341,7 @@ def cake_time(*, slope: Real, intercept: Real, volume: Real) -> Real:
     return 0.5 * slope * volume**2 + intercept * volume
 
 
+@as_annotated
 def cake_rate(*, slope: Real, intercept: Real, volume: Real) -> Real:
     r"""Return the flow through a growing cake at a steady pressure, :math:`dV/dt = 1 / (K_p V + B)`.
 

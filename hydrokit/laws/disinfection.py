@@ -21,15 +21,16 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require, require_word
 from hydrokit.laws.ct_tables import GIARDIA_CHLORINE, GIARDIA_CT, GIARDIA_PH, TEMPERATURES, VIRUS_CT, VIRUS_PH
 from hydrokit.laws.elementwise import plain
+from hydrokit.laws.log_reduction import Organism  # noqa: TC001  read at run time: it is a word, not a class
 
 if TYPE_CHECKING:
     import numpy.typing as npt
 
     from hydrokit.bounds import Array, Real
-    from hydrokit.laws.log_reduction import Organism
 
 __all__ = [
     "BAFFLING",
@@ -82,6 +83,7 @@ def _require_chlorine(name: str, chlorine: Real) -> None:
     require(name, chlorine, 0.0, 1.0, "kg/m^3")
 
 
+@as_annotated
 def chlorine_residual(*, dose: Real, demand: Real, decay_rate: Real, time: Real) -> Real:
     r"""Return the free chlorine left of a dose.
 
@@ -131,6 +133,7 @@ def _require_decay(decay_rate: Real, time: Real) -> None:
     require("time", time, 0.0, 1e8, "s")
 
 
+@as_annotated
 def chlorine_dose(*, residual: Real, demand: Real, decay_rate: Real, time: Real) -> Real:
     """Return the dose that leaves a residual after a time, the inverse of :func:`chlorine_residual`.
 
@@ -170,6 +173,7 @@ def chlorine_dose(*, residual: Real, demand: Real, decay_rate: Real, time: Real)
     return plain(np.asarray(residual, np.float64) * np.exp(np.asarray(decay_rate) * time) + demand)
 
 
+@as_annotated
 def product_volume(*, dose: Real, water_volume: Real, strength: Real) -> Real:
     """Return how much product a dose takes.
 
@@ -209,6 +213,7 @@ def product_volume(*, dose: Real, water_volume: Real, strength: Real) -> Real:
     return plain(np.asarray(dose) * water_volume / np.asarray(strength))
 
 
+@as_annotated
 def contact_time(*, volume: Real, flow: Real, baffling_factor: Real) -> Real:
     r"""Return how long nine tenths of the water stays in a tank that it flows through, :math:`\beta V / Q`.
 
@@ -246,6 +251,7 @@ def contact_time(*, volume: Real, flow: Real, baffling_factor: Real) -> Real:
     return plain(np.asarray(volume) * baffling_factor / np.asarray(flow))
 
 
+@as_annotated
 def contact_ct(*, residual: Real, time: Real) -> Real:
     """Return Ct: the residual at the end times the contact time.
 
@@ -341,6 +347,7 @@ def _table_ct(organism: Organism, temperature: Real, ph: Real, chlorine: Real) -
     return ct * MG_MIN_PER_LITRE
 
 
+@as_annotated
 def ct_wanted(*, organism: Organism, logs: Real, temperature: Real, ph: Real, chlorine: Real) -> Real:
     r"""Return the Ct that a log reduction takes, for Giardia :math:`L / L_t` of the tabled one.
 
@@ -399,6 +406,7 @@ def ct_wanted(*, organism: Organism, logs: Real, temperature: Real, ph: Real, ch
     return plain(_virus_ct(share, tabled) if organism == "virus" else share / most * tabled)
 
 
+@as_annotated
 def chlorine_credit(*, organism: Organism, chlorine: Real, time: Real, temperature: Real, ph: Real) -> Real:
     r"""Return the log reduction that a contact is credited with: the most for which it suffices, see :func:`ct_wanted`.
 

@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require, require_word
 from hydrokit.laws.elementwise import plain
 
@@ -117,6 +118,7 @@ def _require_voltage(name: str, voltage: Real) -> None:
     require(name, voltage, 1e-3, 1e5, "V")
 
 
+@as_annotated
 def copper_factor(temperature: Real) -> Real:
     r"""Return how much more copper resists than at 20 °C, :math:`1 + \alpha (T - 293.15)`.
 
@@ -157,6 +159,7 @@ def _excess(area: Array, stranding: str) -> Array:
     return np.asarray(np.interp(np.log(area), np.log(sizes), ratios), np.float64)
 
 
+@as_annotated
 def resistance_per_length(*, area: Real, temperature: Real = 293.15, stranding: Stranding = "class 5") -> Real:
     r"""Return the resistance of a metre of one copper conductor, :math:`c \rho_{20} [1 + \alpha (T - 293.15)] / A`.
 
@@ -201,6 +204,7 @@ def resistance_per_length(*, area: Real, temperature: Real = 293.15, stranding: 
     return plain(excess * ANNEALED_COPPER * np.asarray(copper_factor(temperature)) / section)
 
 
+@as_annotated
 def loop_resistance(
     *, area: Real, length: Real, temperature: Real = 293.15, stranding: Stranding = "class 5", joints: Real = 0.0
 ) -> Real:
@@ -244,6 +248,7 @@ def loop_resistance(
     return plain(2.0 * np.asarray(length) * each + joints)
 
 
+@as_annotated
 def cable_drop(*, current: Real, resistance: Real) -> Real:
     """Return the voltage lost out and back: current times the resistance of the loop.
 
@@ -280,6 +285,7 @@ def cable_drop(*, current: Real, resistance: Real) -> Real:
     return plain(np.asarray(current) * resistance)
 
 
+@as_annotated
 def area_for_drop(
     *, current: Real, length: Real, voltage: Real, drop_fraction: Real, resistivity: Real = BOAT_COPPER
 ) -> Real:
@@ -328,6 +334,7 @@ def area_for_drop(
     return plain(2.0 * np.asarray(length) * current * resistivity / (np.asarray(drop_fraction) * voltage))
 
 
+@as_annotated
 def next_size(*, area: Real, sizes: Iterable[float]) -> Real:
     """Return the smallest of the sizes that is at least the area.
 
@@ -364,6 +371,7 @@ def next_size(*, area: Real, sizes: Iterable[float]) -> Real:
     return plain(rising[np.searchsorted(rising[:-1] * (1.0 + 1e-12), np.asarray(area))])
 
 
+@as_annotated
 def terminal_voltage(*, supply_voltage: Real, current: Real, resistance: Real) -> Real:
     """Return the voltage at the motor, that of the supply less the drop out and back.
 
@@ -399,6 +407,7 @@ def terminal_voltage(*, supply_voltage: Real, current: Real, resistance: Real) -
     return plain(np.asarray(supply_voltage) - cable_drop(current=current, resistance=resistance))
 
 
+@as_annotated
 def constant_power_voltage(*, supply_voltage: Real, power: Real, resistance: Real) -> Real:
     r"""Return the voltage at a driver that takes the same power whatever its voltage.
 
@@ -443,6 +452,7 @@ def constant_power_voltage(*, supply_voltage: Real, power: Real, resistance: Rea
     return plain(np.where(inside >= 0.0, 0.5 * (supply + np.sqrt(np.maximum(inside, 0.0))), np.nan))
 
 
+@as_annotated
 def greatest_power(*, supply_voltage: Real, resistance: Real) -> Real:
     r"""Return the most power that arrives at the far end of a cable, :math:`V_s^2 / 4 R`, at half the voltage.
 
@@ -488,6 +498,7 @@ def _require_motor(rated_voltage: Real, rated_current: Real, winding_resistance:
     return back
 
 
+@as_annotated
 def speed_ratio(
     *, voltage: Real, current: Real, rated_voltage: Real, rated_current: Real, winding_resistance: Real = 0.0
 ) -> Real:
@@ -531,6 +542,7 @@ def speed_ratio(
     return plain((np.asarray(voltage) - np.asarray(current) * winding_resistance) / back)
 
 
+@as_annotated
 def loaded_speed_ratio(
     *,
     supply_voltage: Real,

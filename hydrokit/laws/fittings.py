@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.errors import InputError, RangeError
 from hydrokit.laws.elementwise import elementwise, plain
@@ -78,6 +79,7 @@ _LARGEST_BORE: Final = 10.0
 _SCREEN_FLOOR: Final = 0.05  # open share below which the screen tables say nothing
 
 
+@as_annotated
 def require_bore(name: str, bore: Real) -> None:
     """Refuse an inside diameter that no conduit has.
 
@@ -100,6 +102,7 @@ def require_bore(name: str, bore: Real) -> None:
     require(name, bore, _SMALLEST_BORE, _LARGEST_BORE, "m")
 
 
+@as_annotated
 def ratio_of(name: str, word: str, ratios: Mapping[str, float]) -> float:
     """Return the equivalent length in bores that is listed under a word.
 
@@ -134,6 +137,7 @@ def ratio_of(name: str, word: str, ratios: Mapping[str, float]) -> float:
     return ratios[word]
 
 
+@as_annotated
 def crane_friction(bore: Real) -> Real:
     """Return Crane's friction factor of complete turbulence, by which the length ratios are multiplied.
 
@@ -167,6 +171,7 @@ def crane_friction(bore: Real) -> Real:
     return elementwise(ft_Crane, bore)
 
 
+@as_annotated
 def k_on_bore(*, k: Real, bore: Real, other: Real) -> Real:
     """Return the same loss as a K on the velocity in another bore.
 
@@ -202,6 +207,7 @@ def k_on_bore(*, k: Real, bore: Real, other: Real) -> Real:
     return plain(k * (np.asarray(other) / bore) ** 4)
 
 
+@as_annotated
 def k_head(*, k: Real, flow: Real, bore: Real) -> Real:
     r"""Return the head lost in a part of known K, :math:`h = K v^2 / 2 g`.
 
@@ -240,6 +246,7 @@ def k_head(*, k: Real, flow: Real, bore: Real) -> Real:
     return plain(k * speed * np.abs(speed) / (2.0 * STANDARD_GRAVITY))
 
 
+@as_annotated
 def k_flow(*, k: Real, head: Real, bore: Real) -> Real:
     """Return the flow at which a part of known K loses a head, the inverse of :func:`k_head`.
 
@@ -278,6 +285,7 @@ def k_flow(*, k: Real, head: Real, bore: Real) -> Real:
     return plain(np.pi / 4.0 * np.asarray(bore) ** 2 * speed)
 
 
+@as_annotated
 def rounded_entrance_k(*, bore: Real, edge_radius: Real) -> Real:
     """Return K of a flush entrance with a rounded edge.
 
@@ -339,6 +347,7 @@ def _area_ratio(small: Real, large: Real, angle: Real) -> Real:
     return plain(ratio**2)
 
 
+@as_annotated
 def contraction_k(*, small: Real, large: Real, angle: Real = np.pi) -> Real:
     r"""Return K of a contraction, on the smaller bore.
 
@@ -374,6 +383,7 @@ def contraction_k(*, small: Real, large: Real, angle: Real = np.pi) -> Real:
     return _convergence(_area_ratio(small, large, angle), angle)
 
 
+@as_annotated
 def expansion_k(*, small: Real, large: Real, angle: Real = np.pi) -> Real:
     r"""Return K of an expansion, on the smaller bore.
 
@@ -408,6 +418,7 @@ def expansion_k(*, small: Real, large: Real, angle: Real = np.pi) -> Real:
     return _divergence(_area_ratio(small, large, angle), angle)
 
 
+@as_annotated
 def bore_change_k(*, before: Real, after: Real) -> Real:
     """Return K of a sudden change of bore in either sense, on the smaller of the two bores.
 
@@ -443,6 +454,7 @@ def bore_change_k(*, before: Real, after: Real) -> Real:
     return plain(np.where(narrows, 0.5 * (1.0 - beta2), (1.0 - beta2) ** 2))
 
 
+@as_annotated
 def hose_tail_k(*, hose_before: Real, tail: Real, hose_after: Real) -> Real:
     """Return K of a narrow passage between two hoses: a contraction and a sudden expansion.
 
@@ -479,6 +491,7 @@ def hose_tail_k(*, hose_before: Real, tail: Real, hose_after: Real) -> Real:
     return plain(into * (tail / np.minimum(hose_before, tail)) ** 4 + out * (tail / np.minimum(tail, hose_after)) ** 4)
 
 
+@as_annotated
 def coupler_k(*, hose_before: Real, passage: Real, hose_after: Real, valve_k: Real = 0.0) -> Real:
     """Return K of a push-together coupling between two hoses.
 
@@ -513,6 +526,7 @@ def coupler_k(*, hose_before: Real, passage: Real, hose_after: Real, valve_k: Re
     return hose_tail_k(hose_before=hose_before, tail=passage, hose_after=hose_after) + valve_k
 
 
+@as_annotated
 def elbow_k(*, bore: Real, shape: ElbowShape = "90") -> Real:
     """Return K of an elbow.
 
@@ -547,6 +561,7 @@ def elbow_k(*, bore: Real, shape: ElbowShape = "90") -> Real:
     return ratio_of("shape", shape, ELBOW_RATIOS) * crane_friction(bore)
 
 
+@as_annotated
 def bend_k(*, bore: Real, radius: Real, angle: Real = np.pi / 2.0) -> Real:
     """Return K of a smooth bend, its own length included.
 
@@ -587,6 +602,7 @@ def bend_k(*, bore: Real, radius: Real, angle: Real = np.pi / 2.0) -> Real:
     return elementwise(bend_rounded_Crane, bore, plain(np.rad2deg(angle)), radius)
 
 
+@as_annotated
 def mitre_k(*, bore: Real, angle: Real) -> Real:
     """Return K of a mitre bend.
 
@@ -625,6 +641,7 @@ def mitre_k(*, bore: Real, angle: Real) -> Real:
     )
 
 
+@as_annotated
 def tee_leg_k(*, bore: Real, way: TeeWay = "branch") -> Real:
     """Return a constant K for a tee, on the velocity of the leg itself.
 
@@ -660,6 +677,7 @@ def tee_leg_k(*, bore: Real, way: TeeWay = "branch") -> Real:
     return ratio_of("way", way, TEE_RATIOS) * crane_friction(bore)
 
 
+@as_annotated
 def strainer_k(*, k: Real, blockage: Real = 0.0) -> Real:
     r"""Return K of a strainer with part of its open area blocked.
 
@@ -697,6 +715,7 @@ def strainer_k(*, k: Real, blockage: Real = 0.0) -> Real:
     return k / (1.0 - blockage) ** 2
 
 
+@as_annotated
 def screen_k(
     *, open_fraction: Real, screen_area: Real, bore: Real, blockage: Real = 0.0, gap_reynolds: Real | None = None
 ) -> Real:

@@ -25,6 +25,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
 from hydrokit.water import STANDARD_GRAVITY
 
@@ -136,6 +137,7 @@ def fixed_group(reynolds: Array, factor: Array) -> tuple[Array, Array]:
     return factor * reynolds * held, factor * np.where(reynolds > REST_REYNOLDS, 2.0 * reynolds, REST_REYNOLDS)
 
 
+@as_annotated
 def friction_factor(*, reynolds: Real, relative_roughness: Real = 0.0) -> Real:
     r"""Return Darcy's friction factor.
 
@@ -184,6 +186,7 @@ def friction_factor(*, reynolds: Real, relative_roughness: Real = 0.0) -> Real:
     return factor if factor.ndim else float(factor)
 
 
+@as_annotated
 def velocity(*, flow: Real, bore: Real) -> Real:
     r"""Return the mean velocity :math:`v = 4Q / \pi D^2`.
 
@@ -218,6 +221,7 @@ def velocity(*, flow: Real, bore: Real) -> Real:
     return 4.0 * flow / (np.pi * bore**2)
 
 
+@as_annotated
 def reynolds(*, flow: Real, bore: Real, kinematic_viscosity: Real) -> Real:
     r"""Return the Reynolds number :math:`4 |Q| / \pi D \nu` of flow in a full round bore.
 
@@ -257,6 +261,7 @@ def reynolds(*, flow: Real, bore: Real, kinematic_viscosity: Real) -> Real:
     return number
 
 
+@as_annotated
 def head_loss(*, flow: Real, bore: Real, length: Real, kinematic_viscosity: Real, roughness: Real = 0.0) -> Real:
     r"""Return the friction head of a straight hose or pipe, :math:`h = f (L/D) v^2/2g`.
 

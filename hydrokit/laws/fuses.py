@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
 from hydrokit.laws.elementwise import plain
 
@@ -50,6 +51,7 @@ BLADE_FUSES: Final = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0
 """Rated currents on sale. [A] Source: [iso8820]_."""
 
 
+@as_annotated
 def cable_rating(area: Real) -> Real:
     """Return the continuous current of a cable: that of the largest listed size it reaches.
 
@@ -102,6 +104,7 @@ class FuseBounds:
     possible: npt.NDArray[np.bool_]
 
 
+@as_annotated
 def fuse_bounds(*, running_current: Real, rating: Real, margin: Real = FUSE_MARGIN) -> FuseBounds:
     """Return both bounds on a fuse: at least the running current with a margin, at most what the cable carries.
 
@@ -142,6 +145,7 @@ def fuse_bounds(*, running_current: Real, rating: Real, margin: Real = FUSE_MARG
     return FuseBounds(plain(least), plain(rating), np.asarray(least <= np.asarray(rating)))
 
 
+@as_annotated
 def fuse_choice(bounds: FuseBounds) -> Real:
     """Return the smallest blade fuse within the bounds.
 

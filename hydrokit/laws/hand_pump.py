@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
 
 __all__ = ["hand_pump_points"]
@@ -23,6 +24,7 @@ _CORNER: Final = 1.004
 """A point this close to where force gives way to power, so that the smooth curve rounds the corner by 0.3 % at most."""
 
 
+@as_annotated
 def hand_pump_points(
     *,
     stroke_volume: float,

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 from hydrokit.errors import RangeError
 from hydrokit.laws.elementwise import plain
@@ -34,6 +35,7 @@ def _require_logs(logs: Real) -> None:
     require("logs", logs, 0.0, 100.0)
 
 
+@as_annotated
 def share_passing(logs: Real) -> Real:
     r"""Return the share of organisms that a log reduction lets through, :math:`10^{-L}`.
 
@@ -65,6 +67,7 @@ def share_passing(logs: Real) -> Real:
     return plain(10.0 ** -np.asarray(logs, np.float64))
 
 
+@as_annotated
 def series_logs(logs: Array) -> Real:
     """Return the log reduction of barriers one after another: their sum over the last axis.
 
@@ -97,6 +100,7 @@ def series_logs(logs: Array) -> Real:
     return plain(np.asarray(logs, np.float64).sum(axis=-1))
 
 
+@as_annotated
 def parallel_logs(*, flow_shares: Array, logs: Array) -> Real:
     r"""Return the log reduction of paths side by side, whose waters mix afterwards.
 

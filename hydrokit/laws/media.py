@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast, get_args
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require, require_word
 
 if TYPE_CHECKING:
@@ -74,6 +75,7 @@ class DropFit:
     one_flow: bool
 
 
+@as_annotated
 def fit_drop(*, points: Sequence[tuple[float, float]], viscosity: float, density: float) -> DropFit:
     r"""Fit a viscous and an inertial term, neither below 0, to datasheet points by least squares.
 
@@ -186,6 +188,7 @@ def drop_and_slope(linear: Array, quadratic: Array, flow: Array) -> tuple[Array,
     return (linear + quadratic * size) * flow, linear + 2.0 * quadratic * size
 
 
+@as_annotated
 def medium_drop(
     fit: DropFit, *, flow: Real, viscosity: Real, density: Real, loading: Real = 0.0, loading_viscous: Real = 0.0
 ) -> Real:
@@ -239,6 +242,7 @@ def medium_drop(
     return drop
 
 
+@as_annotated
 def loading_resistance(fit: DropFit, *, end_flow: float, end_drop: float, viscosity: float, density: float) -> float:
     r"""Return what full loading adds to the viscous coefficient, *c*.
 
@@ -286,6 +290,7 @@ def loading_resistance(fit: DropFit, *, end_flow: float, end_drop: float, viscos
     return float((end_drop - clean) / (viscosity * end_flow))
 
 
+@as_annotated
 def loading_of_solids(*, solids_share: Real, end_ratio: Real, law: BlockingLaw) -> Real:
     r"""Return the loading of an element that has caught a share of the solids it holds at its end drop.
 
@@ -343,6 +348,7 @@ def loading_of_solids(*, solids_share: Real, end_ratio: Real, law: BlockingLaw) 
     return loading if loading.ndim else float(loading)
 
 
+@as_annotated
 def solids_of_loading(*, loading: Real, end_ratio: Real, law: BlockingLaw) -> Real:
     r"""Return the share of the solids it holds at its end drop that an element of a loading has caught.
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.errors import InputError, SolverError
 from hydrokit.laws.elementwise import elementwise, plain
@@ -51,6 +52,7 @@ SMOOTH_NOZZLE: Final = 0.97
 Taps: TypeAlias = Literal["corner", "flange", "D and D/2"]
 
 
+@as_annotated
 def efflux_velocity(head: Real) -> Real:
     r"""Return Torricelli's velocity, :math:`v = \sqrt{2 g h}`.
 
@@ -98,6 +100,7 @@ def _beta(bore: Real, pipe_bore: Real, greatest: float) -> Real:
     return beta
 
 
+@as_annotated
 def jet_flow(
     *, head: Real, bore: Real, discharge_coefficient: Real = SHARP_ORIFICE, approach_bore: Real | None = None
 ) -> Real:
@@ -145,6 +148,7 @@ def jet_flow(
     )
 
 
+@as_annotated
 def submerged_flow(*, head_difference: Real, bore: Real, discharge_coefficient: Real = SHARP_ORIFICE) -> Real:
     r"""Return the flow through an opening with water on both sides.
 
@@ -184,6 +188,7 @@ def submerged_flow(*, head_difference: Real, bore: Real, discharge_coefficient: 
     return plain(np.sign(head_difference) * discharge_coefficient * _area(bore) * speed)
 
 
+@as_annotated
 def meter_flow(
     *, pressure_drop: Real, bore: Real, pipe_bore: Real, density: Real, discharge_coefficient: Real = SHARP_ORIFICE
 ) -> Real:
@@ -229,6 +234,7 @@ def meter_flow(
     return plain(discharge_coefficient * _area(bore) * speed)
 
 
+@as_annotated
 def meter_bore(
     *, flow: Real, pressure_drop: Real, pipe_bore: Real, density: Real, discharge_coefficient: Real = SHARP_ORIFICE
 ) -> Real:
@@ -278,6 +284,7 @@ def meter_bore(
     return plain(pipe_bore * np.sqrt(ratio / np.sqrt(1.0 + ratio**2)))
 
 
+@as_annotated
 def orifice_plate_coefficient(*, bore: Real, pipe_bore: Real, reynolds: Real, taps: Taps = "corner") -> Real:
     """Return the discharge coefficient of a sharp-edged plate in a pipe.
 
@@ -338,6 +345,7 @@ def _plate_coefficient(bore: Real, pipe_bore: Real, reynolds: Real, taps: str) -
     return elementwise(coefficient, bore, pipe_bore, reynolds)
 
 
+@as_annotated
 def orifice_plate_flow(
     *, pressure_drop: Real, bore: Real, pipe_bore: Real, density: Real, viscosity: Real, taps: Taps = "corner"
 ) -> Real:
@@ -390,7 +398,7 @@ def orifice_plate_flow(
     coefficient: Real = SHARP_ORIFICE
     for _ in range(50):
         better = _plate_coefficient(bore, pipe_bore, plain(per_flow * coefficient * unit), taps)
-        settled = np.max(np.abs(np.asarray(better) / coefficient - 1.0)) < 1e-12
+        settled = bool(np.all(np.abs(np.asarray(better) / coefficient - 1.0) < 1e-12))
         coefficient = better
         if settled:
             require("reynolds", plain(per_flow * coefficient * unit), 5000.0, 1e9)
@@ -398,6 +406,7 @@ def orifice_plate_flow(
     raise SolverError("the discharge coefficient of the orifice plate does not settle")
 
 
+@as_annotated
 def orifice_plate_k(*, bore: Real, pipe_bore: Real, discharge_coefficient: Real = SHARP_ORIFICE) -> Real:
     r"""Return K of a sharp-edged plate: what is lost for good, not the drop at the taps.
 
@@ -435,6 +444,7 @@ def orifice_plate_k(*, bore: Real, pipe_bore: Real, discharge_coefficient: Real 
     return plain((np.sqrt(1.0 - beta2**2 * (1.0 - coefficient**2)) / (coefficient * beta2) - 1.0) ** 2)
 
 
+@as_annotated
 def weir_flow(*, head: Real, width: Real, discharge_coefficient: Real = 0.62) -> Real:
     r"""Return the flow over a level edge.
 
@@ -475,6 +485,7 @@ def weir_flow(*, head: Real, width: Real, discharge_coefficient: Real = 0.62) ->
     return plain(2.0 / 3.0 * discharge_coefficient * np.sqrt(2.0 * STANDARD_GRAVITY) * width * above**1.5)
 
 
+@as_annotated
 def standpipe_overflow(*, head: Real, bore: Real) -> Real:
     """Return the flow that an upright overflow pipe swallows: its rim as a weir until its mouth drowns.
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 from hydrokit.errors import RangeError
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["SwitchCycle", "accumulator_drawdown", "switch_cycle"]
 
 
+@as_annotated
 def accumulator_drawdown(
     *, volume: Real, precharge_gauge: Real, cut_in_gauge: Real, cut_out_gauge: Real, air_pressure: Real
 ) -> Real:
@@ -105,6 +107,7 @@ class SwitchCycle:
     run_share: Real
 
 
+@as_annotated
 def switch_cycle(*, drawdown: Real, pump_flow: Real, take: Real) -> SwitchCycle:
     r"""Return how a pump with an accumulator cycles while less is taken than it delivers.
 

@@ -32,6 +32,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 
 if TYPE_CHECKING:
@@ -253,6 +254,7 @@ def _compile_one(outline: _Outline) -> _Curve:
     )
 
 
+@as_annotated
 def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> CurveTable:
     """Compile the datasheet points of many pumps into one table for :func:`gain`.
 
@@ -386,6 +388,7 @@ def outside_data(table: CurveTable, flow: Array) -> npt.NDArray[np.bool_]:
     return outside
 
 
+@as_annotated
 def pump_gain(*, points: Points, flow: Real) -> Real:
     """Return the head or pressure rise of one pump at a flow.
 
@@ -424,6 +427,7 @@ def pump_gain(*, points: Points, flow: Real) -> Real:
     return value[..., 0] if np.ndim(flow) else float(value[0])
 
 
+@as_annotated
 def affinity(speed_ratio: Real, kind: PumpKind) -> tuple[Real, Real]:
     r"""Return the factors (a, b) by which a curve at rated speed becomes one at another: :math:`y = a\,g(q/b)`.
 
@@ -467,6 +471,7 @@ def affinity(speed_ratio: Real, kind: PumpKind) -> tuple[Real, Real]:
     return (speed_ratio**2 if kind == "rotodynamic" else 0.0 * speed_ratio + 1.0), speed_ratio
 
 
+@as_annotated
 def alike(a: Real, b: Real, *, series: int = 1, parallel: int = 1) -> tuple[Real, Real]:
     """Return the factors (a, b) of a set of pumps alike, from those of one: gains add in series, flows in parallel.
 

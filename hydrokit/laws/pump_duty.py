@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 import numpy.typing as npt
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 from hydrokit.laws.pump_curve import compile_curves, gain
 from hydrokit.water import STANDARD_GRAVITY
@@ -61,6 +62,7 @@ def _require_share(name: str, share: Real) -> None:
     require(name, share, 1e-6, 1.0)
 
 
+@as_annotated
 def rise_of_head(*, head: Real, density: Real) -> Real:
     r"""Return the pressure rise that a head of liquid stands for, :math:`\rho g H`.
 
@@ -95,6 +97,7 @@ def rise_of_head(*, head: Real, density: Real) -> Real:
     return density * STANDARD_GRAVITY * head
 
 
+@as_annotated
 def hydraulic_power(*, flow: Real, pressure_rise: Real) -> Real:
     r"""Return the power that reaches the water, :math:`P = Q\,\Delta p`.
 
@@ -131,6 +134,7 @@ def hydraulic_power(*, flow: Real, pressure_rise: Real) -> Real:
     return flow * pressure_rise
 
 
+@as_annotated
 def efficiency(*, flow: Real, pressure_rise: Real, power: Real) -> Real:
     """Return hydraulic power over the power that was put in.
 
@@ -164,6 +168,7 @@ def efficiency(*, flow: Real, pressure_rise: Real, power: Real) -> Real:
     return hydraulic_power(flow=flow, pressure_rise=pressure_rise) / power
 
 
+@as_annotated
 def shaft_power(*, flow: Real, pressure_rise: Real, pump_efficiency: Real) -> Real:
     """Return the power the shaft must bring: hydraulic power over the pump's efficiency.
 
@@ -199,6 +204,7 @@ def shaft_power(*, flow: Real, pressure_rise: Real, pump_efficiency: Real) -> Re
     return hydraulic_power(flow=flow, pressure_rise=pressure_rise) / pump_efficiency
 
 
+@as_annotated
 def electrical_power(*, shaft_power: Real, motor_efficiency: Real, drive_efficiency: Real = 1.0) -> Real:
     """Return the power drawn from the supply by motor and drive.
 
@@ -236,6 +242,7 @@ def electrical_power(*, shaft_power: Real, motor_efficiency: Real, drive_efficie
     return shaft_power / (motor_efficiency * drive_efficiency)
 
 
+@as_annotated
 def torque_power(*, torque: Real, speed: Real) -> Real:
     r"""Return the power of a turning shaft, :math:`P = T \omega`.
 
@@ -270,6 +277,7 @@ def torque_power(*, torque: Real, speed: Real) -> Real:
     return torque * speed
 
 
+@as_annotated
 def flow_of_power(*, shaft_power: Real, pump_efficiency: Real, pressure_rise: Real) -> Real:
     """Return the flow that a shaft power sustains against a pressure rise.
 
@@ -307,6 +315,7 @@ def flow_of_power(*, shaft_power: Real, pump_efficiency: Real, pressure_rise: Re
     return shaft_power * pump_efficiency / pressure_rise
 
 
+@as_annotated
 def specific_energy(*, power: Real, flow: Real) -> Real:
     """Return the energy spent on each cubic metre, power over flow.
 
@@ -343,6 +352,7 @@ def specific_energy(*, power: Real, flow: Real) -> Real:
     return power / flow
 
 
+@as_annotated
 def temperature_rise(*, pressure_rise: Real, pump_efficiency: Real, density: Real, heat_capacity: Real) -> Real:
     r"""Return how much warmer the water leaves the pump, its inefficiency all going into the water.
 
@@ -385,6 +395,7 @@ def temperature_rise(*, pressure_rise: Real, pump_efficiency: Real, density: Rea
     return pressure_rise / (density * heat_capacity) * (1.0 / pump_efficiency - 1.0)
 
 
+@as_annotated
 def dead_head_heating(*, power: Real, water_mass: Real, heat_capacity: Real) -> Real:
     """Return how fast water shut in a running pump warms, none of the heat escaping.
 
@@ -433,6 +444,7 @@ class Duty:
     power: Real
 
 
+@as_annotated
 def affinity_duty(
     duty: Duty,
     *,
@@ -486,6 +498,7 @@ def affinity_duty(
     return Duty(duty.flow * flow_ratio, duty.head * head_ratio, duty.power * flow_ratio * head_ratio)
 
 
+@as_annotated
 def read_off(*, points: Sequence[tuple[float, float]], flow: Real) -> tuple[Real, bool | npt.NDArray[np.bool_]]:
     """Read a figure stated against flow (power, current, NPSH required), by straight lines between the points.
 
@@ -546,6 +559,7 @@ def _stated(points: Sequence[tuple[float, float]]) -> tuple[Array, Array]:
     return table[:, 0], table[:, 1]
 
 
+@as_annotated
 def npsh_required(
     *, points: Sequence[tuple[float, float]], flow: Real, speed_ratio: Real = 1.0
 ) -> tuple[Real, bool | npt.NDArray[np.bool_]]:
@@ -605,6 +619,7 @@ class BestPoint:
     at_edge: bool
 
 
+@as_annotated
 def best_efficiency(*, points: Sequence[tuple[float, float]], powers: Sequence[tuple[float, float]]) -> BestPoint:
     """Return the best efficiency point, where both the curve and the power are stated.
 

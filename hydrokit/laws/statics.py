@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 from hydrokit.errors import RangeError
 from hydrokit.laws.elementwise import plain
@@ -77,6 +78,7 @@ class Balance:
     centre: Real
 
 
+@as_annotated
 def balance(*, masses: Array, positions: Array) -> Balance:
     r"""Return the total mass and its centre, :math:`\bar x = \sum m_i x_i / \sum m_i`.
 
@@ -130,6 +132,7 @@ class SupportLoads:
     second: Real
 
 
+@as_annotated
 def support_loads(
     *, mass: Real, centre: Real, first: Real, second: Real, height: Real = 0.0, slope: Real = 0.0
 ) -> SupportLoads:
@@ -184,6 +187,7 @@ def support_loads(
     return SupportLoads(plain(pressing * (1.0 - onward)), plain(pressing * onward))
 
 
+@as_annotated
 def centre_from_loads(*, first_load: Real, second_load: Real, first: Real, second: Real) -> Real:
     r"""Return the centre of gravity from two weighed loads, the inverse of :func:`support_loads` on level ground.
 
@@ -223,6 +227,7 @@ def centre_from_loads(*, first_load: Real, second_load: Real, first: Real, secon
     return plain(np.asarray(first) + apart * np.asarray(second_load) / together)
 
 
+@as_annotated
 def level_difference(*, distance: Real, slope: Real) -> Real:
     """Return how much higher the water stands against its own tank at the low end than at the high end.
 
@@ -280,6 +285,7 @@ class TiltedWater:
     bare_length: Real
 
 
+@as_annotated
 def tilted_water(*, length: Real, depth: Real, level: Real, slope: Real) -> TiltedWater:
     r"""Return how water lies in a closed box-shaped tank on a slope.
 
@@ -354,6 +360,7 @@ def _tilted(length: Array, depth: Array, level: Array, slope: Array) -> TiltedWa
     return TiltedWater(plain(low), plain(high), plain(shift), plain(length - wet))
 
 
+@as_annotated
 def slosh_period(*, length: Real, level: Real) -> Real:
     r"""Return the period of the first slosh of a rectangular tank, end to end.
 

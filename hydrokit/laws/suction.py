@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 from hydrokit.water import STANDARD_GRAVITY, STANDARD_PRESSURE
 
@@ -78,6 +79,7 @@ def _head(pressure: Real, density: Real) -> Real:
     return pressure / (density * STANDARD_GRAVITY)
 
 
+@as_annotated
 def barometric_limit(*, air_pressure: Real, density: Real, vapour_pressure: Real = 0.0) -> Real:
     r"""Return the height of the column that the air can hold up, :math:`(p_a - p_v) / \rho g`.
 
@@ -113,6 +115,7 @@ def barometric_limit(*, air_pressure: Real, density: Real, vapour_pressure: Real
     return _head(air_pressure - vapour_pressure, density)
 
 
+@as_annotated
 def npsh_available(
     *, surface_pressure: Real, vapour_pressure: Real, density: Real, lift: Real, friction_head: Real
 ) -> Real:
@@ -160,6 +163,7 @@ def npsh_available(
     return _head(surface_pressure - vapour_pressure, density) - lift - friction_head
 
 
+@as_annotated
 def inlet_pressure(
     *, surface_pressure: Real, density: Real, lift: Real, friction_head: Real = 0.0, velocity: Real = 0.0
 ) -> Real:
@@ -204,6 +208,7 @@ def inlet_pressure(
     return surface_pressure - density * (STANDARD_GRAVITY * (lift + friction_head) + 0.5 * velocity**2)
 
 
+@as_annotated
 def vacuum_at_inlet(
     *, air_pressure: Real, density: Real, lift: Real, friction_head: Real = 0.0, velocity: Real = 0.0
 ) -> Real:
@@ -248,6 +253,7 @@ def vacuum_at_inlet(
     return air_pressure - pressure
 
 
+@as_annotated
 def npsh_from_gauge(
     *,
     gauge_pressure: Real,
@@ -302,6 +308,7 @@ def npsh_from_gauge(
     return _head(gauge_pressure + air_pressure - vapour_pressure, density) + velocity_head + gauge_height
 
 
+@as_annotated
 def npsh_wanted(*, npsh_required: Real, ratio: Real = NPSH_MARGIN_RATIO, margin: Real = NPSH_MARGIN) -> Real:
     """Return the NPSH a rig should offer: required times a ratio, or plus a margin, whichever is more.
 
@@ -340,6 +347,7 @@ def npsh_wanted(*, npsh_required: Real, ratio: Real = NPSH_MARGIN_RATIO, margin:
     return wanted if np.ndim(wanted) else float(wanted)
 
 
+@as_annotated
 def wet_lift_limit(
     *,
     air_pressure: Real,
@@ -398,6 +406,7 @@ def wet_lift_limit(
     return barometric_head - friction_head - npsh_required - margin
 
 
+@as_annotated
 def dry_lift_limit(
     *,
     dry_lift: Real,
@@ -496,6 +505,7 @@ class SuctionBudget:
     margin: Real | None
 
 
+@as_annotated
 def suction_budget(
     *,
     air_pressure: Real,
@@ -564,6 +574,7 @@ def suction_budget(
     )
 
 
+@as_annotated
 def acceleration_head(*, length: Real, velocity: Real, speed: Real, chambers: int, liquid_factor: Real = 1.4) -> Real:
     r"""Return the head that the pulses of a reciprocating pump cost in a stiff suction pipe; a warning, not a loss.
 
@@ -618,6 +629,7 @@ def acceleration_head(*, length: Real, velocity: Real, speed: Real, chambers: in
     return length * velocity * per_minute * _CHAMBER_FACTORS[chambers] / (liquid_factor * STANDARD_GRAVITY)
 
 
+@as_annotated
 def hose_volume(*, bore: Real, length: Real) -> Real:
     r"""Return the volume inside a hose, :math:`\pi D^2 L / 4`.
 
@@ -652,6 +664,7 @@ def hose_volume(*, bore: Real, length: Real) -> Real:
     return np.pi * bore**2 / 4.0 * length
 
 
+@as_annotated
 def time_to_prime(
     *, air_volume: Real, displacement: Real, lift: Real, dry_lift: Real, air_pressure: Real, density: Real
 ) -> Real:

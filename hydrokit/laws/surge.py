@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require, require_word
 from hydrokit.laws.elementwise import plain
 
@@ -54,6 +55,7 @@ def _require_wave(wave_speed: Real) -> None:
     require("wave_speed", wave_speed, 1e-3, 1e4, "m/s")
 
 
+@as_annotated
 def liquid_wave_speed(*, bulk_modulus: Real, density: Real) -> Real:
     r"""Return the wave speed between walls that do not give, the speed of sound :math:`\sqrt{K / \rho}`.
 
@@ -87,6 +89,7 @@ def liquid_wave_speed(*, bulk_modulus: Real, density: Real) -> Real:
     return plain(np.sqrt(np.asarray(bulk_modulus, np.float64) / density))
 
 
+@as_annotated
 def wave_speed(
     *, bulk_modulus: Real, density: Real, bore: Real, wall: Real, wall_modulus: Real, restraint: Real = 1.0
 ) -> Real:
@@ -136,6 +139,7 @@ def wave_speed(
     return plain(liquid_wave_speed(bulk_modulus=bulk_modulus, density=density) / np.sqrt(1.0 + give))
 
 
+@as_annotated
 def wall_wave_speed(wall: Wall) -> float:
     """Return the usual wave speed in water by kind of wall, where no wall data are at hand.
 
@@ -167,6 +171,7 @@ def wall_wave_speed(wall: Wall) -> float:
     return WALL_WAVE_SPEEDS[wall]
 
 
+@as_annotated
 def instant_rise(*, density: Real, wave_speed: Real, velocity_change: Real) -> Real:
     r"""Return the rise when the velocity falls at once, :math:`\Delta p = \rho \, a \, \Delta v`.
 
@@ -207,6 +212,7 @@ def instant_rise(*, density: Real, wave_speed: Real, velocity_change: Real) -> R
     return plain(np.asarray(density) * wave_speed * np.asarray(velocity_change))
 
 
+@as_annotated
 def return_time(*, length: Real, wave_speed: Real) -> Real:
     """Return the time for the wave to the far end and back, :math:`2 L / a`.
 
@@ -241,6 +247,7 @@ def return_time(*, length: Real, wave_speed: Real) -> Real:
     return plain(2.0 * np.asarray(length) / np.asarray(wave_speed))
 
 
+@as_annotated
 def closing_rise(*, density: Real, wave_speed: Real, velocity_change: Real, length: Real, closing_time: Real) -> Real:
     r"""Estimate the rise when a valve shuts in a stated time.
 
@@ -284,6 +291,7 @@ def closing_rise(*, density: Real, wave_speed: Real, velocity_change: Real, leng
     return plain(rise * np.where(time > back, back / np.maximum(time, 1e-300), 1.0))
 
 
+@as_annotated
 def full_rise_length(*, length: Real, wave_speed: Real, closing_time: Real) -> Real:
     r"""Return how much of a line, from the valve on, feels the full rise, :math:`\max(L - a t / 2, 0)`.
 

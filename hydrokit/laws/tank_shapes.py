@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias, get_args
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require, require_word
 from hydrokit.errors import RangeError
 from hydrokit.laws.elementwise import elementwise, plain
@@ -23,6 +24,7 @@ __all__ = ["End", "horizontal_tank_volume"]
 End: TypeAlias = Literal["flat", "conical", "spherical", "elliptical"]
 
 
+@as_annotated
 def horizontal_tank_volume(*, bore: Real, length: Real, level: Real, ends: End = "flat", end_depth: Real = 0.0) -> Real:
     r"""Return the water in a cylindrical tank that lies on its side.
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.errors import InputError
 from hydrokit.laws.elementwise import elementwise, plain
@@ -37,6 +38,7 @@ class TeeK(NamedTuple):
     branch: Real
 
 
+@as_annotated
 def tee_k(
     *,
     run_flow: Real,

@@ -19,14 +19,15 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require, require_word
 from hydrokit.laws.elementwise import plain
+from hydrokit.laws.log_reduction import Organism  # noqa: TC001  read at run time: it is a word, not a class
 
 if TYPE_CHECKING:
     import numpy.typing as npt
 
     from hydrokit.bounds import Array, Real
-    from hydrokit.laws.log_reduction import Organism
 
 __all__ = [
     "DOSES",
@@ -63,6 +64,7 @@ def _doses(organism: Organism) -> Array:
     return np.array(DOSES[organism]) * MJ_PER_CM2
 
 
+@as_annotated
 def dose_wanted(*, organism: Organism, logs: Real) -> Real:
     """Return the dose that a log reduction takes: that of the table's next higher row.
 
@@ -99,6 +101,7 @@ def dose_wanted(*, organism: Organism, logs: Real) -> Real:
     return plain(doses[np.searchsorted(np.array([0.0, *DOSE_LOGS]), np.asarray(logs) - _HAIR)])
 
 
+@as_annotated
 def dose_credit(*, organism: Organism, dose: Real) -> Real:
     """Return the log reduction credited for a validated dose: that of the highest row it reaches.
 
@@ -138,6 +141,7 @@ def dose_credit(*, organism: Organism, dose: Real) -> Real:
     return plain(logs[reached])
 
 
+@as_annotated
 def water_factor(*, transmittance: Real, path: Real) -> Real:
     r"""Return the mean intensity along a path through water over that at its start.
 
@@ -177,6 +181,7 @@ def water_factor(*, transmittance: Real, path: Real) -> Real:
     return plain(np.where(depth > 1e-12, -np.expm1(-safe) / safe, 1.0))
 
 
+@as_annotated
 def lamp_output(*, age: Real, life: Real, end_output: Real) -> Real:
     """Return what is left of a lamp's output: falling evenly to its end, 0 after it.
 
@@ -241,6 +246,7 @@ class LampRating:
         require("output", self.output, 1e-3, 1.0)
 
 
+@as_annotated
 def lamp_dose(rating: LampRating, *, flow: Real, transmittance: Real, path: Real, output: Real = 1.0) -> Real:
     r"""Estimate the dose that a lamp gives here; an estimate, not a credit.
 
@@ -289,6 +295,7 @@ def lamp_dose(rating: LampRating, *, flow: Real, transmittance: Real, path: Real
     return plain(np.asarray(rating.dose) * slow * clear * np.asarray(output) / rating.output)
 
 
+@as_annotated
 def inside_rating(rating: LampRating, *, flow: Real, transmittance: Real, output: Real = 1.0) -> npt.NDArray[np.bool_]:
     """Return where flow, clarity and output are all within what the lamp is rated for.
 
@@ -331,6 +338,7 @@ def inside_rating(rating: LampRating, *, flow: Real, transmittance: Real, output
     return np.asarray(slow & clear & young)
 
 
+@as_annotated
 def credited_dose(rating: LampRating, *, flow: Real, transmittance: Real, output: Real = 1.0) -> Real:
     """Return the dose that a lamp is credited with: that of its rating inside it, nothing outside.
 

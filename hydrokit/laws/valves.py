@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 from hydrokit.errors import RangeError
 from hydrokit.laws.elementwise import plain
@@ -102,6 +103,7 @@ def _across(open_k: Real, seat: Real, bore: Real) -> Real:
     return plain((open_k + beta * changes) / beta**4)
 
 
+@as_annotated
 def valve_k(
     *,
     bore: Real,
@@ -167,6 +169,7 @@ def _butterfly_ratio(bore: Real) -> Real:
     return plain(np.select([np.asarray(bore) <= 0.2286, np.asarray(bore) <= 0.381], [45.0, 35.0], 25.0))
 
 
+@as_annotated
 def non_return_k(*, bore: Real, pattern: NonReturnPattern = "spring", seat: Real | None = None) -> Real:
     """Return K of a non-return valve held wide open by the flow.
 
@@ -208,6 +211,7 @@ def non_return_k(*, bore: Real, pattern: NonReturnPattern = "spring", seat: Real
     return _across(open_k, seat, bore)
 
 
+@as_annotated
 def foot_valve_k(*, bore: Real, pattern: FootValvePattern = "hinged", blockage: Real = 0.0) -> Real:
     """Return K of a foot valve with its strainer, held wide open by the flow.
 
@@ -254,6 +258,7 @@ def _require_coefficient(name: str, value: Real) -> None:
     require(name, value, 1e-12, 1e4, "m^3/s")
 
 
+@as_annotated
 def k_from_kv(*, kv: Real, bore: Real) -> Real:
     r"""Return the K that a flow coefficient means on a bore.
 
@@ -292,6 +297,7 @@ def k_from_kv(*, kv: Real, bore: Real) -> Real:
     return 2.0 * KV_DROP / KV_DENSITY * (_bore_area(bore) / kv) ** 2
 
 
+@as_annotated
 def kv_from_k(*, k: Real, bore: Real) -> Real:
     """Return the flow coefficient of a part of known K, the inverse of :func:`k_from_kv`.
 
@@ -326,6 +332,7 @@ def kv_from_k(*, k: Real, bore: Real) -> Real:
     return plain(_bore_area(bore) * np.sqrt(2.0 * KV_DROP / (KV_DENSITY * np.asarray(k))))
 
 
+@as_annotated
 def kv_from_cv(cv: Real) -> Real:
     """Return the Kv of a valve of known Cv.
 
@@ -359,6 +366,7 @@ def kv_from_cv(cv: Real) -> Real:
     return cv * float(np.sqrt(KV_DROP / _CV_DROP))
 
 
+@as_annotated
 def cv_from_kv(kv: Real) -> Real:
     """Return the Cv of a valve of known Kv, the inverse of :func:`kv_from_cv`.
 
@@ -404,6 +412,7 @@ def _require_reducers(valve_bore: Real, inlet_bore: Real, outlet_bore: Real) -> 
     require_bore("outlet_bore", outlet_bore)
 
 
+@as_annotated
 def piping_factor(*, kv: Real, valve_bore: Real, inlet_bore: Real, outlet_bore: Real) -> Real:
     r"""Return the share of its Kv that a valve keeps between wider pipes.
 
@@ -441,6 +450,7 @@ def piping_factor(*, kv: Real, valve_bore: Real, inlet_bore: Real, outlet_bore: 
     return plain(1.0 / np.sqrt(1.0 + np.asarray(_reducers_k(valve_bore, inlet_bore, outlet_bore)) / valve))
 
 
+@as_annotated
 def required_kv(
     *,
     flow: Real,
@@ -503,6 +513,7 @@ def required_kv(
     return kv_from_k(k=left, bore=valve_bore)
 
 
+@as_annotated
 def choked_drop(
     *, inlet_pressure: Real, vapour_pressure: Real, recovery: Real = 0.9, critical_pressure: Real = 22.064e6
 ) -> Real:
@@ -548,6 +559,7 @@ def choked_drop(
     return plain(np.asarray(recovery) ** 2 * (np.asarray(inlet_pressure) - ratio * vapour_pressure))
 
 
+@as_annotated
 def equivalent_length(*, k: Real, bore: Real, friction_factor: Real) -> Real:
     """Return the length of pipe that loses as much as a part.
 
@@ -585,6 +597,7 @@ def equivalent_length(*, k: Real, bore: Real, friction_factor: Real) -> Real:
     return k * bore / friction_factor
 
 
+@as_annotated
 def k_from_equivalent_length(*, length: Real, bore: Real, friction_factor: Real) -> Real:
     """Return the K of a part whose equivalent length is stated, the inverse of :func:`equivalent_length`.
 

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
 from hydrokit.laws.elementwise import plain
 from hydrokit.laws.fittings import require_bore
@@ -52,6 +53,7 @@ _ENDS: Final = 1.5
 """K of a sharp entrance and of the exit together. [-] Source: [white]_."""
 
 
+@as_annotated
 def vent_drop(*, flow: Real, bore: Real, length: Real, density: Real, viscosity: Real, k: Real = _ENDS) -> Real:
     r"""Return the pressure that drives a flow through a vent or any short pipe.
 
@@ -120,6 +122,7 @@ class VentPressures:
     blocked: Real
 
 
+@as_annotated
 def vent_pressures(
     *,
     flow: Real,
@@ -183,6 +186,7 @@ def vent_pressures(
     return VentPressures(plain(np.minimum(air, most)), plain(np.minimum(climbed, most)), plain(most))
 
 
+@as_annotated
 def wall_force(*, pressure_gauge: Real, area: Real) -> Real:
     """Return the force on a flat wall: gauge pressure times area.
 
@@ -219,6 +223,7 @@ def wall_force(*, pressure_gauge: Real, area: Real) -> Real:
     return plain(np.asarray(pressure_gauge) * area)
 
 
+@as_annotated
 def standpipe_head(*, flow: Real, bore: Real) -> Real:
     """Return how high water stands above the rim of an upright overflow pipe, the inverse of ``standpipe_overflow``.
 
@@ -256,6 +261,7 @@ def standpipe_head(*, flow: Real, bore: Real) -> Real:
     return plain(np.maximum((wanted / along_rim) ** (2.0 / 3.0), (wanted / mouth) ** 2))
 
 
+@as_annotated
 def pipe_overflow_head(*, flow: Real, bore: Real, length: Real, kinematic_viscosity: Real, k: Real = _ENDS) -> Real:
     r"""Return the head that an overflow pipe running full takes, :math:`(f L / D + K) \, v^2 / 2 g`.
 
@@ -298,6 +304,7 @@ def pipe_overflow_head(*, flow: Real, bore: Real, length: Real, kinematic_viscos
     return plain(np.asarray(along) + np.asarray(k) * speed**2 / (2.0 * STANDARD_GRAVITY))
 
 
+@as_annotated
 def overflow_head(*, flow: Real, bore: Real, length: Real, kinematic_viscosity: Real, fall: Real = 0.0) -> Real:
     """Return how high water stands above an overflow's mouth: what the mouth takes, or the pipe below less its fall.
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
 from hydrokit.laws.elementwise import plain
 from hydrokit.laws.friction import velocity
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["flow_at_submergence", "submergence_wanted"]
 
 
+@as_annotated
 def submergence_wanted(*, flow: Real, bore: Real) -> Real:
     r"""Return the least depth of water over an inlet.
 
@@ -63,6 +65,7 @@ def submergence_wanted(*, flow: Real, bore: Real) -> Real:
     return plain(np.asarray(bore) * (1.0 + 2.3 * froude))
 
 
+@as_annotated
 def flow_at_submergence(*, submergence: Real, bore: Real) -> Real:
     """Return the most that can be drawn at a depth, the inverse of :func:`submergence_wanted`.
 

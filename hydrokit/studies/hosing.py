@@ -15,6 +15,7 @@ from hydrokit.answers import Answer
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, check_fields
 from hydrokit.catalogue import hose_bores
+from hydrokit.catalogue.bores import Series  # noqa: TC001  read at run time: it is a word, not a class
 from hydrokit.errors import InputError, Mistake, RangeError
 from hydrokit.laws.friction import LAMINAR_END, TURBULENT_START, friction_factor, reynolds, velocity
 from hydrokit.laws.suction import hose_volume
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from hydrokit.bounds import Array
-    from hydrokit.catalogue.bores import Series
     from hydrokit.network import Solution
 
 __all__ = ["BoreRow", "Hosing", "hose"]

@@ -13,6 +13,7 @@ from hydrokit.answers import Answer, Trust
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.catalogue import hose_bores
+from hydrokit.catalogue.bores import Series  # noqa: TC001  read at run time: it is a word, not a class
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
 from hydrokit.studies.paying import BoreCurve, curve_of
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 
     from hydrokit.answers import Finding
     from hydrokit.bounds import Array
-    from hydrokit.catalogue.bores import Series
     from hydrokit.network import Solution
     from hydrokit.rig import Rig
 

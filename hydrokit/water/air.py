@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Real, require
 
 __all__ = ["STANDARD_GRAVITY", "STANDARD_PRESSURE", "air_density", "air_pressure", "air_temperature"]
@@ -49,6 +50,7 @@ def _check(altitude: Real) -> None:
     require("altitude", altitude, LOWEST_ALTITUDE, HIGHEST_ALTITUDE, "m")
 
 
+@as_annotated
 def air_temperature(altitude: Real) -> Real:
     """Return the temperature of the standard atmosphere.
 
@@ -80,6 +82,7 @@ def air_temperature(altitude: Real) -> Real:
     return _temperature(altitude)
 
 
+@as_annotated
 def air_pressure(altitude: Real) -> Real:
     """Return the absolute pressure of the standard atmosphere.
 
@@ -111,6 +114,7 @@ def air_pressure(altitude: Real) -> Real:
     return _pressure(_temperature(altitude))
 
 
+@as_annotated
 def air_density(altitude: Real) -> Real:
     """Return the density of the standard atmosphere.
 

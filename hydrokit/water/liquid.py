@@ -17,6 +17,7 @@ from typing import Final
 import numpy as np
 from numpy.polynomial import chebyshev
 
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Array, Mistakes, Real, require
 from hydrokit.errors import RangeError
 from hydrokit.water.air import STANDARD_PRESSURE
@@ -116,6 +117,7 @@ def _liquid(rows: Array) -> Liquid:
     )
 
 
+@as_annotated
 def water(temperature: Real) -> Liquid:
     """Return fresh water at one atmosphere.
 
@@ -156,6 +158,7 @@ def water(temperature: Real) -> Liquid:
     return _liquid(rows)
 
 
+@as_annotated
 def water_at(temperature: Real, pressure: Real) -> Liquid:
     """Return fresh water at any pressure, by CoolProp itself.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import pkgutil
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -287,6 +288,24 @@ def test_what_has_no_end_is_refused_by_its_name(case: Case) -> None:
     for value in (np.nan, np.inf, -np.inf, 1e40, -1e40):
         with pytest.raises(InputError, match=rf"\b{case.argument}\b"):
             case.call(value)
+
+
+@each
+def test_what_is_no_number_is_refused_by_its_name(case: Case) -> None:
+    for value in ("1.5", [0.1, 0.2], (), {}, 1j, True, b"1", object(), np.array(["1"]), np.array([None])):
+        with pytest.raises(InputError, match=rf"\b{case.argument}\b"):
+            case.call(value)
+
+
+@each
+def test_an_array_gives_what_its_numbers_give(case: Case) -> None:
+    one = case.call(case.ordinary)
+    with suppress(InputError):  # what takes single numbers only says so
+        case.call(np.array([]))
+        many = case.call(np.full(3, case.ordinary))
+        if isinstance(one, float):
+            assert type(one) is float
+            np.testing.assert_allclose(many, np.full(3, one), rtol=1e-12)
 
 
 @pytest.mark.parametrize("case", [case for case in CASES if not case.has_either_sign], ids=str)
