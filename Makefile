@@ -33,6 +33,15 @@ soak: .venv/installed-dev
 	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -W error -m tests.soak.run --first 10000 --topologies 10000 --compiled $(SOAK)
 	SOAK=1 nice -n 19 $(BIN)/python -m pytest -q -n 2 tests/properties
 
+# A hundred thousand wrong, torn and unlikely files and command lines. FUZZ="--cases 1000 --seed 7" makes it short; --case 7 shows one.
+fuzz: .venv/installed-dev
+	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -m tests.fuzz.run $(FUZZ)
+
+# The same, led by the lines that are reached; atheris is no dependency, so it is installed here if it is not there.
+guided-fuzz: .venv/installed-dev
+	$(BIN)/python -c 'import atheris' 2> /dev/null || $(BIN)/python -m pip install --quiet atheris
+	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -m tests.fuzz.guided -runs=20000 $(FUZZ)
+
 format: .venv/installed-dev
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
@@ -48,7 +57,7 @@ docs: .venv/installed-dev
 	$(BIN)/python tests/project/reference.py build/reference
 
 clean:
-	rm -rf .venv .venv-lowest .venv-newest build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks .soak.jsonl
+	rm -rf .venv .venv-lowest .venv-newest build dist .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .benchmarks .soak.jsonl fuzzed
 
 # The commands above need nothing but Python, its venv module and make.
 

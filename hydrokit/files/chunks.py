@@ -181,7 +181,7 @@ def open_chunks(target: Path, manifest: Mapping[str, Any], *, restart: bool = Fa
             raise OutputError(f"{target} cannot be written: {told}") from error
         try:
             save_text(json.dumps(manifest, indent=2, ensure_ascii=False) + "\n", chunks.folder / _MANIFEST, force=True)
-        except OutputError:
+        except BaseException:  # Ctrl-C as well: nothing is done yet that would be worth keeping
             chunks.clear()
             raise
     return chunks

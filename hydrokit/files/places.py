@@ -31,6 +31,8 @@ _TOKENS: Final = re.compile(rf"(?P<string>{_STRING})|(?P<torn>[\"'])|(?P<comment
 _BLANK: Final = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _SPACE: Final = re.compile(r"[ \t]*")
 _WORD: Final = re.compile(rf"{_STRING}|[A-Za-z0-9_-]+", re.DOTALL)
+_NUMBERS: Final = re.compile(r"\[[0-9,. \t\r\n_+-]{1000,}\]")
+"""A very long list of numbers alone, of which nobody asks where each stands."""
 _SCALAR: Final = re.compile(rf"{_STRING}|[^,\]}}#\r\n]+", re.DOTALL)
 
 
@@ -145,7 +147,9 @@ class Places:
     def _value(self, path: Path) -> None:
         opening = self._text[self._at]
         if opening == "[":
-            self._members("]", path)
+            start = self._at
+            if self._skip(_NUMBERS) == start:
+                self._members("]", path)
         elif opening == "{":
             self._members("}", path)
         else:

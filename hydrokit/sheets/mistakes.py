@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from hydrokit.sheets.page import Page
 
@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 
 __all__ = ["render_mistake", "render_mistakes"]
 
+_MOST: Final = 100
+"""Mistakes that are told one by one; nobody reads on."""
+
 
 def _where(mistake: Mistake) -> str:
     line = f"line {mistake.line}" if mistake.line else ""
@@ -22,7 +25,7 @@ def _where(mistake: Mistake) -> str:
 def render_mistakes(
     mistakes: Sequence[Mistake], *, file: str = "", undone: str = "computed", width: int = 80, colour: bool = False
 ) -> str:
-    """Return every mistake in the order found.
+    """Return every mistake in the order found; of very many the first hundred, and how many more there are.
 
     Parameters
     ----------
@@ -51,9 +54,11 @@ def render_mistakes(
     count = "1 mistake" if len(mistakes) == 1 else f"{len(mistakes)} mistakes"
     where = f" in {file}" if file else ""
     page.say(f"{count}{where}; nothing was {undone}.", "fails")
-    for mistake in mistakes:
+    for mistake in mistakes[:_MOST]:
         page.say(_where(mistake), "heading")
         _lay(page, mistake)
+    if len(mistakes) > _MOST:
+        page.say(f"and {len(mistakes) - _MOST} more, for when these are mended; --json lists them all.")
     return page.text()
 
 

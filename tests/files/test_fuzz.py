@@ -1,104 +1,129 @@
+"""Files and command lines that are wrong, torn or unlikely, through the whole program; ``make fuzz`` runs a hundred thousand."""
+
 from __future__ import annotations
 
+import json
+import math
 import time
-from contextlib import suppress
+import warnings
+from random import Random
+from typing import TYPE_CHECKING, TypeVar
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from hydrokit.errors import InputError
-from hydrokit.files import demonstration_text, load_rig, read_rig, write_rig
-from hydrokit.rig import Rig
+from hydrokit.files import load_rig, read_pumps, read_readings, read_rig, write_rig
+from tests.fuzz.attacks import QUANTITIES
+from tests.fuzz.cases import drawn_case
+from tests.fuzz.documents import PUMPS, READINGS, bases, document
+from tests.fuzz.judge import Place, faults_of, run
 
-DEMO = demonstration_text()
-LINES = DEMO.split("\n")
-SHARDS = [
-    *["[", "]", "{", "}", "=", ",", ".", '"', '"""', "'", "'''", "#", "\n", "\\", "\x00", "\ufeff", "±", "²", "[[", "]]", "0", "-", "1e999"],
-    *["nan", "inf", "true", "1979-05-27", '"6 m"', '"-6 m"', "from", "parts", 'use = "carbon"', "origin", "[modes.x.set]", "lines", "9" * 400],
-]  # fmt: skip
-SCALARS = st.sampled_from(
-    [
-        "1",
-        "-1",
-        "nan",
-        "inf",
-        "true",
-        "1979-05-27",
-        '""',
-        '"6 m"',
-        '"split"',
-        "[]",
-        "{}",
-        "[[]]",
-        "[{}]",
-        '{ part = "hose" }',
-    ]
-)
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+Read = TypeVar("Read")
+few = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large], database=None)
+GENERATORS = st.randoms(use_true_random=False)
 
 
-def judged(text: str) -> None:
-    start = time.perf_counter()
-    with suppress(InputError):
-        rig = read_rig(text)
-        assert isinstance(rig, Rig)
-        assert read_rig(write_rig(rig)) == rig
-    assert time.perf_counter() - start < 1.0
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", RuntimeWarning)
+        yield Place(tmp_path_factory.mktemp("fuzz").resolve())
 
 
-@settings(max_examples=300, deadline=None)
-@given(st.text(max_size=300) | st.lists(st.sampled_from(SHARDS), max_size=40).map("".join))
-def test_any_text_is_read_or_refused_at_once(text: str) -> None:
-    judged(text)
-    judged(f"format = 1\n{text}")
+@settings(few, max_examples=60)
+@given(random=GENERATORS)
+def test_any_command_line_about_any_file(place: Place, random: Random) -> None:
+    case = drawn_case(random, quick=True)
+    assert faults_of(case, run(case, place)) == []
 
 
-@settings(max_examples=200, deadline=None)
-@given(
-    st.lists(
-        st.tuples(st.integers(0, len(DEMO)), st.integers(0, 30), st.sampled_from(SHARDS) | st.text(max_size=5)),
-        min_size=1,
-        max_size=4,
-    )
-)
-def test_a_torn_file_is_read_or_refused_at_once(cuts: list[tuple[int, int, str]]) -> None:
-    text = DEMO
-    for at, size, shard in cuts:
-        text = text[:at] + shard + text[at + size :]
-    judged(text)
+@pytest.mark.parametrize("seed", range(3))
+def test_the_cases_of_the_long_run(place: Place, seed: int) -> None:
+    for number in range(10_000_000 + 40 * seed, 10_000_040 + 40 * seed):
+        case = drawn_case(Random(number), quick=True)
+        assert faults_of(case, run(case, place)) == [], number
 
 
-@settings(max_examples=150, deadline=None)
-@given(
-    st.lists(st.integers(0, len(LINES) - 1), min_size=1, max_size=6),
-    st.lists(st.integers(0, len(LINES) - 1), max_size=3),
-)
-def test_a_file_with_lines_missing_or_repeated(missing: list[int], repeated: list[int]) -> None:
-    lines = [line for index, line in enumerate(LINES) if index not in missing]
-    judged("\n".join([*lines, *(LINES[index] for index in repeated)]))
+def read_or_refused(read: Callable[[str], Read], text: str) -> Read | None:
+    """Return what is read; None where it is refused, in printable words that say what was found and expected."""
+    try:
+        return read(text)
+    except InputError as error:
+        told = error
+    assert told.mistakes
+    assert all(mistake.found and mistake.expected for mistake in told.mistakes)
+    assert str(told).replace("\n", "").isprintable()
+    return None
 
 
-@settings(max_examples=150, deadline=None)
-@given(st.integers(0, len(LINES) - 1), SCALARS)
-def test_a_value_of_the_wrong_kind(index: int, value: str) -> None:
-    lines = list(LINES)
-    key, sign, _ = lines[index].partition(" = ")
-    lines[index] = f"{key}{sign}{value}" if sign else value
-    judged("\n".join(lines))
+@settings(few, max_examples=100)
+@given(GENERATORS)
+def test_a_file_changed_in_its_structure_is_refused_or_reads_back(random: Random) -> None:
+    rig = read_or_refused(read_rig, document(random, random.choice(bases()[3:])))
+    assert rig is None or read_rig(write_rig(rig)) == rig
 
 
-@settings(max_examples=100, deadline=None)
+@settings(few, max_examples=60)
+@given(GENERATORS)
+def test_lists_of_pumps_and_readings(random: Random) -> None:
+    read_or_refused(read_pumps, document(random, PUMPS))
+    read_or_refused(read_readings, document(random, READINGS))
+
+
+@settings(few, max_examples=150)
+@given(st.text(max_size=300))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    read_or_refused(read_rig, text)
+    read_or_refused(read_rig, f"format = 1\n{text}")
+
+
+@settings(few, max_examples=60)
 @given(st.text(max_size=40))
 def test_any_path_is_loaded_or_refused(path: str) -> None:
-    with suppress(InputError):
-        load_rig(path)
+    read_or_refused(load_rig, path)
 
 
-def test_a_file_full_of_mistakes_is_told_in_good_time() -> None:
+@pytest.mark.parametrize("quantity", QUANTITIES)
+def test_what_attacks_units_is_a_number_or_refused(quantity: str) -> None:
+    surface = json.dumps(quantity)  # its escapes are TOML's
+    text = (
+        f"format = 1\n[sources.a]\nsurface = {surface}\n[outlets.b]\nheight = '0 m'\n[lines.c]\nfrom = 'a'\nto = 'b'\n"
+    )
+    rig = read_or_refused(read_rig, f"{text}parts = [{{ part = 'hose', bore = '19 mm', length = '1 m' }}]\n")
+    assert rig is None or math.isfinite(rig.sources["a"].surface)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a = " + "[" * 10_000 + "]" * 10_000,
+        "a = " + "{a=" * 10_000 + "1" + "}" * 10_000,
+        ".".join(["a"] * 10_000) + " = 1",
+        "lines = [" + "0," * 500_000 + "]",
+        "# " + "x" * 10_000_000,
+        "a = " + "9" * 900_000,
+        'title = "' + "x" * 900_000 + '"',
+        "[lines.a]\nparts = [" + '{ part = "hose" },' * 5000 + "]",
+    ],
+    ids=["arrays", "tables", "dots", "long array", "10 MB", "digits", "letters", "mistakes"],
+)
+def test_what_is_huge_is_refused_at_once(place: Place, text: str) -> None:
+    (place.work / "huge.toml").write_text(f"format = 1\n{text}\n", "utf-8")
+    start = time.process_time()
+    with pytest.raises(InputError):
+        load_rig(place.work / "huge.toml")
+    assert time.process_time() - start < 1.0
+    (place.work / "huge.toml").unlink()
+
+
+def test_a_file_full_of_mistakes_tells_them_all() -> None:
     items = "".join(f'  {{ part = "hose", bore = "{i} kg", lenght{i} = 3 }},\n' for i in range(500))
     text = f'format = 1\n[sources.pond]\nsurface = "0 m"\n[lines.intake]\nfrom = "pond"\nto = "near"\nparts = [\n{items}]\n'
-    start = time.perf_counter()
     with pytest.raises(InputError) as caught:
         read_rig(text)
-    assert time.perf_counter() - start < 1.0
     assert len(caught.value.mistakes) >= 1500
