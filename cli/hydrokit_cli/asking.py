@@ -42,8 +42,10 @@ def _typed(text: str) -> str:
 def _prompt(question: Question, answers: Answers, width: int) -> str:
     suggested = question.suggest(answers) or ("not known" if question.optional else "")
     text = f"{question.ask} [{suggested}]" if suggested else question.ask
-    indents = {"initial_indent": "  ", "subsequent_indent": "    "}
-    return fill(f"{text}:", width - 1, **indents, break_on_hyphens=False) + " "  # names of parts have hyphens
+    folded = fill(  # names of parts have hyphens
+        f"{text}:", width - 1, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False
+    )
+    return folded + " "
 
 
 def asked(following: Callable[[Answers], Question | None]) -> dict[str, str]:

@@ -137,7 +137,7 @@ class Published:
             )
         printed = expected["value"] if isinstance(expected["value"], list) else [expected["value"]]
         row = Row(self.test, self.id, quantity, printed, computed.ravel().tolist())
-        self._properties.append(("published", row))
+        self._properties.append(("published", tuple(row)))  # between processes only plain values pass
         if not stands_in_the_table(row, allowed.ravel()):
             self.untold.append(quantity)
 

@@ -42,11 +42,13 @@ class Gatherer:
         self.left_out: list[tuple[str, str, str, str]] = []
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        from conftest import Row
+
         if report.when != "teardown":
             return
         for name, value in report.user_properties:
             if name == "published":
-                self.rows.append(value)
+                self.rows.append(Row(*value))
             elif name == "published left out":
                 self.left_out.append(value)
 
