@@ -172,17 +172,18 @@ def _lay_changes(page: Page, answer: Check, view: View) -> None:
     if not answer.changes:
         return
     page.heading("What to change first")
+    flow, flows = column("flow then", [change.flow for change in answer.changes], Dimension.FLOW, view.system)
     rows = [
         [
             view.said(change.what),
-            view.show(change.flow, Dimension.FLOW),
+            shown,
             _gain(change.flow_gain / answer.flow) if answer.flow > 0.0 else "",
             _gain(change.margin_gain),
             _after(change),
         ]
-        for change in answer.changes
+        for change, shown in zip(answer.changes, flows, strict=True)
     ]
-    page.table(["change", "flow then", "more", "worst margin", "then"], rows)
+    page.table(["change", flow, "more", "worst margin", "then"], rows)
     page.say("Each was solved anew by itself; none makes another limit fail.")
 
 

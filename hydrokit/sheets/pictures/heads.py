@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any, Final
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import percent
 from hydrokit.sheets.pictures.bars import bars_of, height_of
-from hydrokit.sheets.pictures.style import Look, Picture, scale_of
+from hydrokit.sheets.pictures.style import Look, Picture
 from hydrokit.sheets.places import said
+from hydrokit.units import aligned
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -36,10 +37,10 @@ def _told(shares: Sequence[HeadShare]) -> tuple[list[HeadShare], list[HeadShare]
 
 def _draw(frame: FigureBase, look: Look, shares: Sequence[HeadShare]) -> Iterable[Labels]:
     own, rest = _told(shares)
-    scale = scale_of([share.head for share in own], Dimension.LENGTH, look.system)
+    unit, heads = aligned([share.head for share in own], Dimension.LENGTH, look.system)
     rows = [
-        (_named(share), share.share, f"{percent(share.share, 1)}, {look.show(share.head, Dimension.LENGTH, scale)}")
-        for share in own
+        (_named(share), share.share, f"{percent(share.share, 1)}, {head} {unit}")
+        for share, head in zip(own, heads, strict=True)
     ]
     if rest:
         sum_of_rest = sum(share.share for share in rest)

@@ -75,7 +75,7 @@ def _draw_suction(axes: Axes, labels: Labels, curve: DutyCurve, flow: Scale, loo
     told = (
         f"suction allows no more than {look.show(limit, Dimension.FLOW)}" if limit > 0.0 else "suction allows nothing"
     )
-    labels.add(x, low + 0.08 * (high - low), told, "right, left")
+    labels.add_along([x, x], [low, high], told, "right, left", 0.1)
 
 
 def _draw(frame: FigureBase, look: Look, curve: DutyCurve, density: float) -> Iterable[Labels]:

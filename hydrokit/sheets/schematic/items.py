@@ -11,6 +11,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.parts import Hose, HoseTail, Joint, Outlet, Part, Source, Tank
 from hydrokit.sheets.findings import of_verdict
 from hydrokit.sheets.schematic.labels import Label, label
+from hydrokit.units import aligned
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,8 +28,6 @@ __all__ = ["ARROW", "SHUT", "STILL", "Item", "Scene"]
 ARROW: Final = "arrow"
 SHUT: Final = "shut"
 STILL: Final = "still"
-_FAINT: Final = 1.0
-"""Pa; less is rounding."""
 _MOST_RULES: Final = 2
 
 
@@ -78,6 +77,7 @@ class Scene:
         self.rig, self.answer, self.view = rig, answer, view
         self.stops = {name: list(own) for name, own in groupby(answer.stops, key=lambda stop: stop.line)}
         self.flows = {name: own[0].flow for name, own in self.stops.items()}
+        self.highest = max((abs(stop.gauge_pressure or 0.0) for stop in answer.stops), default=0.0)
         self.closed = rig.mode(answer.mode)[1].closed
         self.most = next((share for share in answer.head_shares if share.place in rig.by_address), None)
         self.failing: dict[str, list[str]] = {}
@@ -100,9 +100,10 @@ class Scene:
             return ""
         if stop.absolute_pressure is not None and stop.absolute_pressure < self.answer.surroundings.vapour_pressure:
             return "under vapour pressure"  # no vacuum is so deep: there the water comes apart
-        if value < -_FAINT:
-            return self.view.show(-value, Dimension.VACUUM)
-        return self.view.show(0.0 if abs(value) < _FAINT else value, Dimension.GAUGE_PRESSURE)
+        unit, (_, shown) = aligned([self.highest, abs(value)], Dimension.GAUGE_PRESSURE, self.view.system)
+        if not float(shown):
+            return f"0 {unit}"
+        return f"{shown} {unit}{' vacuum' if value < 0.0 else ''}"
 
     def _length(self, value: float) -> str:
         return self.view.show(value, Dimension.LENGTH)
