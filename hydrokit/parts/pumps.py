@@ -28,7 +28,14 @@ _DRY_LIFT = Spec(
     high=10.4,
     example='"2.4 m"',
 )
-_SWITCH = Spec(Dimension.GAUGE_PRESSURE, "gauge pressure at its outlet", low=0.0, high=1e8, example='"2.8 bar"')
+_STARTS = Spec(
+    Dimension.GAUGE_PRESSURE, "gauge pressure at its outlet at which its switch starts it", low=0.0, high=1e8,
+    example='"1.7 bar"',
+)  # fmt: skip
+_STOPS = Spec(
+    Dimension.GAUGE_PRESSURE, "gauge pressure at its outlet at which its switch stops it", low=0.0, high=1e8,
+    example='"2.8 bar"',
+)  # fmt: skip
 
 
 SUPPLY: Final = (
@@ -81,8 +88,8 @@ class PoweredPump(Pump):
     powers: Annotated[tuple[tuple[float, float], ...] | None, Curve(_FLOW, _POWER, "flow against power", least=1)] = (
         None
     )
-    cut_in: Annotated[float | None, _SWITCH] = None
-    cut_out: Annotated[float | None, _SWITCH] = None
+    cut_in: Annotated[float | None, _STARTS] = None
+    cut_out: Annotated[float | None, _STOPS] = None
     relief: Annotated[
         float | None,
         Spec(

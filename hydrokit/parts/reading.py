@@ -80,8 +80,9 @@ def read_text(raw: object) -> str:
 
 def limits_of(spec: Spec) -> str:
     """Return the limits of a number in the trade's units; an empty text where it has none."""
+    digits = 6 if spec.dimension is Dimension.TEMPERATURE else 4
     low, high = (
-        show(limit, spec.dimension, digits=6) if math.isfinite(limit) else "" for limit in (spec.low, spec.high)
+        show(limit, spec.dimension, digits=digits) if math.isfinite(limit) else "" for limit in (spec.low, spec.high)
     )
     if low and high:
         return f"{low} to {high}"

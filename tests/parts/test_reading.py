@@ -1,11 +1,13 @@
 from __future__ import annotations
 
 import datetime
+import re
 
 import pytest
 
 from hydrokit.errors import InputError
-from hydrokit.parts import DiaphragmPump, Filter, Hose, Source, Strainer, Tank, read_part
+from hydrokit.parts import PART_KINDS, Battery, DiaphragmPump, Filter, Hose, Source, Strainer, Tank, read_part
+from hydrokit.parts.describing import described
 from hydrokit.parts.reading import plain, read_field, read_text, required, told
 from hydrokit.rig import Site
 from hydrokit.units import Measured
@@ -134,3 +136,10 @@ def test_a_tolerance_that_reaches_beyond_what_can_be_is_refused(cls: type, name:
 )
 def test_a_tolerance_may_reach_the_limits(cls: type, name: str, raw: str) -> None:
     assert read_field(cls, name, raw).tolerance > 0.0
+
+
+def test_limits_have_no_more_digits_than_one_reads() -> None:
+    for kind in (*PART_KINDS.values(), Battery, Site):
+        for each in described(kind):
+            for number in re.findall(r"\d+\.\d+(?! °C)(?![\d.]* °C)", each.limits):
+                assert len(number.replace(".", "").strip("0")) <= 4, each
