@@ -37,6 +37,8 @@ from tests.ten_rigs import made_rigs
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+collect_ignore = ["fuzz/guided.py"]  # it imports what is no dependency
+
 LITRE_PER_MINUTE = 1.0 / 60_000.0
 UPRIGHT = "upright"  # note on a pump whose flow has a limit, whatever the pressure
 
