@@ -14,7 +14,7 @@ import os
 import reprlib
 import sys
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from functools import wraps
 from types import UnionType
@@ -25,7 +25,7 @@ import numpy as np
 from hydrokit.bounds import Mistakes, number_of
 from hydrokit.errors import RangeError
 
-__all__ = ["as_annotated"]
+__all__ = ["as_annotated", "check_kinds"]
 
 _Given = ParamSpec("_Given")
 _Answer = TypeVar("_Answer")
@@ -159,6 +159,13 @@ def _instead(value: object, kinds: _Kinds) -> str:
     return f"[{reprlib.repr(value)}]" if "a tuple or list" in told and isinstance(value, str) else ""
 
 
+def _place_in(place: str, name: str | None) -> str:
+    """Return what an item is called: its address, where its name is one."""
+    if name is None:
+        return place
+    return name if "." in name else f"{place}.{name}"
+
+
 def _look(place: str, value: Any, kinds: _Kinds, mistakes: Mistakes) -> None:
     kind = next((kind for kind in kinds if kind.fits(value)), None)
     if kind is None:
@@ -170,7 +177,7 @@ def _look(place: str, value: Any, kinds: _Kinds, mistakes: Mistakes) -> None:
             if name is not None and not isinstance(name, str):
                 mistakes.add(place, f"the name {name!r}", "text")
             else:
-                _look(name or place, item, kind.items, mistakes)
+                _look(_place_in(place, name), item, kind.items, mistakes)
 
 
 def _fit_together(given: Mapping[str, Any], mistakes: Mistakes) -> None:
@@ -255,6 +262,34 @@ def as_annotated(function: Callable[_Given, _Answer]) -> Callable[_Given, _Answe
         return function(*args, **kwargs)
 
     return looked_at
+
+
+_FIELDS: Final[dict[type[Any], dict[str, _Kinds]]] = {}
+
+
+def check_kinds(instance: object) -> None:
+    """Refuse a data class whose fields are not what their annotations say.
+
+    Fields with a specification, and what a mapping or tuple holds, have checks of their own.
+
+    Raises
+    ------
+    RangeError
+        With every field that is wrong.
+    """
+    cls = type(instance)
+    if cls not in _FIELDS:
+        known = vars(sys.modules[cls.__module__])
+        written = {item.name: str(item.type) for item in fields(cls)}  # type: ignore[arg-type]  # of data classes only
+        _FIELDS[cls] = {
+            name: tuple(replace(kind, items=None) for kind in _kinds(ast.parse(text, mode="eval").body, known))
+            for name, text in written.items()
+            if not text.startswith("Annotated")
+        }
+    mistakes = Mistakes()
+    for name, kinds in _FIELDS[cls].items():
+        _look(name, getattr(instance, name), kinds, mistakes)
+    mistakes.settle(RangeError)
 
 
 def _named(args: tuple[object, ...], parameters: Mapping[str, _Parameter]) -> dict[str, Any]:

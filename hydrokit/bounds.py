@@ -339,7 +339,7 @@ def _check_curve(place: str, value: object, spec: Curve, mistakes: Mistakes) -> 
 
 
 def _check_word(place: str, value: object, words: tuple[str, ...], mistakes: Mistakes) -> None:
-    if value not in words:
+    if not isinstance(value, str) or value not in words:
         mistakes.add(place, repr(value), f"one of {', '.join(words)}", nearest(str(value), words))
 
 

@@ -98,7 +98,7 @@ class Part:
         cls.__repr__ = stated  # type: ignore[method-assign]  # one for all, where each data class would make its own
 
     def __post_init__(self) -> None:
-        check_fields(self, self.name or self.kind)
+        check_fields(self, self.name if isinstance(self.name, str) and self.name else self.kind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, TypeVar
 
+from hydrokit.arguments import check_kinds
 from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, Text, check_fields, nearest
 from hydrokit.errors import InputError, NetworkError
 from hydrokit.parts import Joint, Part, Pump, Vehicle
@@ -142,6 +143,7 @@ class Line:
     note: Annotated[str, Text("anything worth remembering")] = ""
 
     def __post_init__(self) -> None:
+        check_kinds(self)
         object.__setattr__(self, "parts", tuple(self.parts))
         check_fields(self, "line")
 
@@ -212,6 +214,8 @@ class Mode:
     note: Annotated[str, Text("anything worth remembering")] = ""
 
     def __post_init__(self) -> None:
+        check_kinds(self)
+        check_fields(self)
         _freeze(self, {"closed": tuple(self.closed), "off": tuple(self.off), "values": dict(self.values)})
 
     def __getstate__(self) -> dict[str, Any]:
@@ -286,6 +290,7 @@ class Rig:
     note: str = ""
 
     def __post_init__(self) -> None:
+        check_kinds(self)
         for name, value in _thawed(self).items():
             if isinstance(value, Mapping):
                 object.__setattr__(self, name, _frozen(value))

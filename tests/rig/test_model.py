@@ -200,3 +200,23 @@ def test_rigs_survive_pickling_and_copying(copied: Callable[[Rig], Rig]) -> None
     assert again.mode_names() == whole.mode_names()
     with pytest.raises(TypeError):
         again.tanks["other"] = None  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("make", "told"),
+    [
+        (lambda: Rig(tanks=[1]), r"tanks: found \[1\], expected a mapping"),
+        (lambda: Rig(tanks={"near": Site()}), "tanks.near: found .*, expected a Tank"),
+        (
+            lambda: Rig(lines={"a": Line(start="pond", end="tap", parts="hose")}),
+            r"parts: found 'hose', expected a tuple",
+        ),
+        (lambda: Line(start=None, end="tap"), "start: found None, expected text"),
+        (lambda: Mode(closed="lines.tap"), r"closed: found 'lines.tap', .* write \['lines.tap'\]"),
+        (lambda: Mode(values=[0.1]), r"values: found \[0.1\], expected a mapping"),
+        (lambda: Mode(note=1), "note: found 1, expected text"),
+    ],
+)
+def test_what_is_of_the_wrong_kind_is_refused(make: Callable[[], object], told: str) -> None:
+    with pytest.raises(InputError, match=told):
+        make()
