@@ -140,7 +140,12 @@ def _pump(group: str, name: str, answers: Answers) -> list[str]:
 def _filters(answers: Answers) -> list[str]:
     names = [f"filter-{number}" for number in range(1, MOST_FILTERS + 1)]
     used = [name for name in names if answers.get(f"{name}.use", "none") != "none"]
-    return [_item(_named(name, name, answers), name=name, height=answers["filters.height"]) for name in used]
+    uses = [_named(name, name, answers) for name in used]
+    height = answers["filters.height"] if used else ""
+    return [
+        _item(use, **({"name": name} if uses.count(use) > 1 else {}), height=height)  # else it goes by what it is
+        for name, use in zip(used, uses, strict=True)
+    ]
 
 
 def _line(name: str, start: str, end: str, parts: Iterable[str], remark: str = "", *also: str) -> list[str]:

@@ -87,9 +87,9 @@ def _delivered(answer: Check, view: View) -> str:
         return ""
     flow = view.show(answer.flow, Dimension.FLOW)
     if len(answer.arrivals) == 1:
-        return f"{flow} arrives in {answer.arrivals[0].place}."
+        return f"{flow} arrives at {answer.arrivals[0].place}."
     flows = [view.show(arrival.flow, Dimension.FLOW) if arrival.flow else "nothing" for arrival in answer.arrivals]
-    shares = [f"{share} in {arrival.place}" for share, arrival in zip(flows, answer.arrivals, strict=True)]
+    shares = [f"{share} at {arrival.place}" for share, arrival in zip(flows, answer.arrivals, strict=True)]
     return f"{flow} arrives: {listed(shares)}."
 
 

@@ -44,6 +44,16 @@ def test_what_is_suggested_makes_a_rig_and_says_what_was_suggested() -> None:
     assert re.search(r'^turbidity = "8 NTU" ', given, re.MULTILINE)
 
 
+def test_filters_go_by_what_they_are_and_by_number_where_two_are_alike() -> None:
+    given = {"filter-1.use": "filter-sediment-10", "filter-2.use": "filter-carbon-block", "filter-3.use": "none"}
+    assert list(read_rig(composed(answered(**given))).lines["filling"].labels()[-2:]) == [
+        "filter-sediment-10",
+        "filter-carbon-block",
+    ]
+    twice = composed(answered(**{**given, "filter-2.use": "filter-sediment-10"}))
+    assert list(read_rig(twice).lines["filling"].labels()[-2:]) == ["filter-1", "filter-2"]
+
+
 def test_what_is_left_out_can_be_put_in_by_taking_off_the_sign() -> None:
     text = composed(answered())
     put_in = re.sub(r"^# (\w+ = )", r"\1", text, flags=re.MULTILINE)

@@ -50,7 +50,7 @@ def test_flow_is_said_in_all_and_for_each_place(answer: Check) -> None:
     text = _first(answer)
     for flow in (answer.flow, *(arrival.flow for arrival in answer.arrivals)):
         assert show(flow, Dimension.FLOW) in text
-    assert "in near and" in text
+    assert "at near and" in text
 
 
 def test_what_limits_and_what_to_change_are_said(answer: Check) -> None:
@@ -197,4 +197,4 @@ def test_no_gain_is_written_as_nought() -> None:
 def test_where_nothing_arrives_the_words_say_nothing() -> None:
     answer = check(demonstration())
     dry = replace(answer, arrivals=(replace(answer.arrivals[0], flow=0.0), answer.arrivals[1]))
-    assert "arrives: nothing in near and " in _flat(render(dry, brief=True))
+    assert "arrives: nothing at near and " in _flat(render(dry, brief=True))

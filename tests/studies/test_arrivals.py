@@ -44,7 +44,7 @@ def test_a_reservoir_that_a_line_leads_to(name: str, line: str, end: str) -> Non
     rig = load_rig(PUBLISHED / f"{name}.toml")
     assert arriving(rig) == {end: pytest.approx(solve(rig).flow(line)[0], rel=1e-9)}
     text = " ".join(render(check(rig)).split())
-    assert f"arrives in {end}" in text
+    assert f"arrives at {end}" in text
     assert "No water arrives" not in text
 
 
