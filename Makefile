@@ -4,7 +4,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
-.PHONY: demo test lint lowest newest bench soak format readme proof docs clean
+.PHONY: demo test lint lowest newest bench soak fuzz guided-fuzz format readme proof docs clean
 
 demo: .venv/installed
 	$(BIN)/hydrokit check
@@ -40,7 +40,7 @@ fuzz: .venv/installed-dev
 # The same, led by the lines that are reached; atheris is no dependency, so it is installed here if it is not there.
 guided-fuzz: .venv/installed-dev
 	$(BIN)/python -c 'import atheris' 2> /dev/null || $(BIN)/python -m pip install --quiet atheris
-	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -m tests.fuzz.guided -runs=20000 $(FUZZ)
+	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -m tests.fuzz.guided -runs=20000 -len_control=0 -max_len=256 $(FUZZ)
 
 format: .venv/installed-dev
 	$(BIN)/ruff check --fix .
