@@ -87,6 +87,7 @@ class Place:
 
     def __init__(self, root: Path) -> None:
         self.root, self.work = root, root / "deep" / "work"
+        self.laid: dict[str, bytes] = {}
         (self.work / "folder").mkdir(parents=True)
         (self.work / "kept.txt").write_text("kept")
         (self.work / "link").symlink_to("kept.txt")
@@ -109,10 +110,13 @@ class Place:
     def lay(self, files: dict[str, bytes]) -> None:
         """Put files where commands find them."""
         for name, data in files.items():
-            (self.work / name).write_bytes(data)
+            if self.laid.get(name) != data or not (self.work / name).exists():
+                (self.work / name).write_bytes(data)
+        self.laid = dict(files)
 
     def clear(self, changed: tuple[str, ...]) -> None:
         """Take away what a command has made."""
+        self.laid = {}
         for name in sorted(changed, reverse=True):
             path = self.root / name
             if path.is_dir() and not path.is_symlink():
