@@ -33,7 +33,8 @@ def named(rig: Rig, address: str) -> str:
     """
     group, name, *rest = address.split(".")
     if group != "lines" or not rest:
-        return f"{_SINGULAR.get(group, group.removesuffix('s'))} {name}"
+        kind = _SINGULAR.get(group, group.removesuffix("s"))
+        return f"the {kind}" if name == kind else f"{kind} {name}"
     line, label = rig.lines[name], rest[0]
     part = rig.by_address[f"lines.{name}.{label}"]
     if part.name:

@@ -11,6 +11,7 @@ from hydrokit.sheets.findings import EVERY
 from hydrokit.sheets.places import said
 from hydrokit.sheets.trust import lay_cautions, lay_residuals
 from hydrokit.studies.comparing import Side
+from hydrokit.units import aligned
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,12 +59,14 @@ def _failing(count: int) -> str:
     return "no limit fails" if count == 0 else "1 limit fails" if count == 1 else f"{count} limits fail"
 
 
-def _cell(side: Side, name: str, view: View) -> str:
-    value: Any = getattr(side, name)
+def _cells(answer: Comparison, name: str, view: View) -> list[str]:
+    """Return one figure of every rig, all in the unit that suits the largest."""
+    values: list[Any] = [getattr(side, name) for side in answer.sides]
     spec = specs_of(Side).get(name)
     if isinstance(spec, Spec):
-        return view.show(value, spec.dimension, "not known")
-    return str(len(value)) if isinstance(value, tuple) else str(value)
+        unit, cells = aligned(values, spec.dimension, view.system)
+        return [f"{cell} {unit}".rstrip() if cell else "not known" for cell in cells]
+    return [str(len(value)) if isinstance(value, tuple) else str(value) for value in values]
 
 
 def _lay_figures(page: Page, answer: Comparison, view: View) -> None:
@@ -71,7 +74,7 @@ def _lay_figures(page: Page, answer: Comparison, view: View) -> None:
     page.table(
         ["", *(side.name for side in answer.sides), ""],
         [
-            [label, *(_cell(side, name, view) for side in answer.sides), _MARK if name in answer.differs else ""]
+            [label, *_cells(answer, name, view), _MARK if name in answer.differs else ""]
             for name, label in _FIGURES.items()
         ],
     )

@@ -41,7 +41,8 @@ def _words(match: re.Match[str]) -> str:
         if third is None:
             return f"line {name}"
         return f"{third} ({name})" if fourth is None else f"{_field(fourth)} of {third} ({name})"
-    end = f"{'battery' if group == 'batteries' else group[:-1]} {name}"
+    kind = "battery" if group == "batteries" else group[:-1]
+    end = f"the {kind}" if name == kind else f"{kind} {name}"
     return end if third is None else f"{_field(third)} of {end}"
 
 

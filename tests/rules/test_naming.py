@@ -45,3 +45,12 @@ def test_a_sentence_begins_with_a_large_letter() -> None:
 @pytest.mark.parametrize(("words", "said"), [(["a"], "a"), (["a", "b"], "a and b"), (["a", "b", "c"], "a, b and c")])
 def test_a_list_in_a_sentence(words: list[str], said: str) -> None:
     assert listed(words) == said
+
+
+def test_an_end_called_by_its_kind_is_named_once() -> None:
+    ends = {
+        "sources": {"source": Source(surface=0.0)},
+        "tanks": {"tank": Tank(volume=0.06, floor=1.0, depth=0.4)},
+    }
+    rig = Rig(**ends, lines={"one": Line(start="source", end="tank", parts=(HOSE,))})
+    assert (named(rig, "tanks.tank"), named(rig, "sources.source")) == ("the tank", "the source")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from hydrokit import Hose, Line, Outlet, Rig, Source, bore, compare, demonstration, match, render
@@ -117,6 +119,13 @@ def test_compare_marks_what_differs() -> None:
     (flow,) = [line for line in text.splitlines() if line.startswith("flow delivered")]
     assert (verdict.endswith("differs"), flow.endswith("differs")) == (False, True)
     assert f"{DELIVERY}.bore  12.5 mm  16 mm" in text
+
+
+def test_compare_gives_each_figure_in_one_unit() -> None:
+    slow = replaced(demonstration(), {"lines.intake.delivery-hose.bore": 0.003})
+    text = render(compare(demonstration(), slow, names=["drawn", "slow"]))
+    (time,) = [line for line in text.splitlines() if line.startswith("tanks full after")]
+    assert len(set(re.findall(r"(?<=\d )(?:min|s|h)\b", time))) == 1
 
 
 def test_compare_of_the_same() -> None:

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
         ("sources.Mühlteich.surface", "surface of source Mühlteich"),
         ("guidelines.x.y", "guidelines.x.y"),
         ("the rig", "the rig"),
+        ("tanks.tank", "the tank"),
+        ("tanks.tank.pressure_rating", "pressure rating of the tank"),
         ("vehicle.least_front_share", "least front share of the vehicle"),
         ("lines.intake.pump.npsh_required", "NPSH required of pump (intake)"),
         ("State the dry_run_time of the pump.", "State the dry run time of the pump."),
