@@ -51,7 +51,7 @@ def render_explanation(explanation: Explanation, *, width: int = 80, colour: boo
       Formula: static lift = height of the pump - height of the surface
       Unit: m
       Counts: up
-      In code: static_lift
+      In code: static_lift, lift
       Also: suction lift
       Source: common practice, no source
     """
