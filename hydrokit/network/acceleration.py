@@ -85,7 +85,7 @@ def _as_it_should() -> bool:
     found, residuals, steps = np.empty((1, 1)), np.empty((1, 2)), np.empty(1, np.intp)
     _loaded["search"](
         line, np.array([[[per_flow, rough, 1.0 / group, np.nan]]]), np.zeros(1, np.intp), *_pumps(None, np.zeros(1, np.intp), 1),
-        np.zeros((1, 2), np.intp), np.zeros(1, np.bool_), np.empty((1, 0)), np.array([[1.0, 1e-10]]),
+        np.zeros((1, 2), np.intp), np.zeros(1, np.bool_), np.empty((1, 0)), np.array([[1.0, 1e-10, 1.0]]),
         found, np.empty((1, 0)), np.empty((1, 1), np.bool_), residuals, steps,
     )  # fmt: skip
     return bool(steps[0] >= 0 and abs(found[0, 0] / flow - 1.0) < _ALIKE)
@@ -118,7 +118,7 @@ def accelerated(plan: Plan) -> bool:
     return bool(_loaded) and few and (plan.pumps is None or plan.pumps.slip is None)
 
 
-def compiled(plan: Plan, span: Array, least_flow: Array) -> Flows:
+def compiled(plan: Plan, span: Array, least_flow: Array, highest: Array) -> Flows:
     """Return what the compiled search finds for every variant of a plan; -1 steps and anything where it does not settle.
 
     Parameters
@@ -129,6 +129,8 @@ def compiled(plan: Plan, span: Array, least_flow: Array) -> Flows:
         Height difference of each variant, at least the smallest head that counts. [m]
     least_flow : array, shape (n,) or (1,)
         Largest demand of each variant, at least what counts as standstill. [m^3/s]
+    highest : array, shape (n,) or (1,)
+        Largest head stated at any end, of either sign. [m]
     """
     layout, ends, losses, hoses = plan.layout, plan.ends, plan.losses, plan.rubbing
     count = plan.variants
@@ -149,7 +151,7 @@ def compiled(plan: Plan, span: Array, least_flow: Array) -> Flows:
                hoses.fixed_factor if hoses.fixed_factor.size else np.full((1, len(hoses.line)), np.nan)),
         place[hoses.line[rubs]], *_pumps(plan.pumps, place, count),
         np.stack([layout.start[live], layout.end[live]], axis=1), stores[live],
-        np.array(np.broadcast_to(ends.demand, heads.shape)), _scale(count, span, least_flow),
+        np.array(np.broadcast_to(ends.demand, heads.shape)), _scale(count, span, least_flow, highest),
         flow, heads, held, residuals, steps,
     )  # fmt: skip
     return Flows(
@@ -166,9 +168,9 @@ def _widened(values: Any, live: Index, place: Index, other: float) -> Any:
     return wide
 
 
-def _scale(count: int, span: Array, least_flow: Array) -> Array:
-    scale = np.empty((count, 2))
-    scale[:, 0], scale[:, 1] = span, least_flow
+def _scale(count: int, span: Array, least_flow: Array, highest: Array) -> Array:
+    scale = np.empty((count, 3))
+    scale[:, 0], scale[:, 1], scale[:, 2] = span, least_flow, highest
     return scale
 
 

@@ -90,6 +90,7 @@ class _Search:
         self.movable = self.low != self.high
         self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
         self.span = _spans(plan)
+        self.highest = _highest(plan)
         self.least_flow = _least_flow(plan)
 
     def clipped(self, flow: Array) -> Array:
@@ -152,10 +153,12 @@ class _Search:
 
     def slack(self, state: _State) -> Array:
         """Return by how much rounding may pass a bound, shape (n, 1)."""
-        ease = np.where((state.side == 0) & self.drifts, 1.0 / state.slope, 0.0)
+        free = state.side == 0
+        ease = np.where(free & self.drifts, 1.0 / state.slope, 0.0)
         error = np.abs(state.error)
         flow = np.maximum(self.largest(state.flow), (error * ease).max(axis=1))
-        head = np.maximum(self.size(state), error.max(axis=1))
+        at_work = np.where(free, np.maximum(np.abs(state.loss), error), 0.0).max(axis=1)
+        head = np.maximum(self.highest, np.maximum(at_work, np.abs(state.head).max(axis=1, initial=0.0)))
         slack: Array = np.maximum(ROUNDING * flow, EPS * head * ease.max(axis=1))[:, None]
         return slack
 
@@ -202,6 +205,13 @@ def _spans(plan: Plan) -> Array:
     low = np.fmin(*(np.fmin.reduce(heads) for heads in ends))
     span: Array = np.fmax(high - low, SMALLEST_HEAD)
     return span
+
+
+def _highest(plan: Plan) -> Array:
+    """Return the largest head stated at any end, of either sign, shape (n,) or (1,), m: what rounding of heads goes by."""
+    ends = [np.abs(heads.T) for heads in (plan.ends.fixed_start, plan.ends.fixed_end)]
+    highest: Array = np.fmax(np.fmax(*(np.fmax.reduce(heads) for heads in ends)), 0.0)
+    return highest
 
 
 def _least_flow(plan: Plan) -> Array:
@@ -333,7 +343,7 @@ def _joined(parts: list[Flows]) -> Flows:
 
 def _solve_compiled(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
     """Solve a plan one variant after the other, compiled; the unusual ones all together."""
-    found = compiled(plan, _spans(plan), _least_flow(plan))
+    found = compiled(plan, _spans(plan), _least_flow(plan), _highest(plan))
     left = np.flatnonzero(found.steps < 0)
     if left.size:
         rest = _solve_together(plan.take_for_search(left), numbers[left])

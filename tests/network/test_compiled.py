@@ -93,10 +93,10 @@ def test_random_networks(
     assert settled > 0.7 * TOPOLOGIES * VARIANTS  # the unusual is unusual
 
 
-def _scales(plan: Plan) -> tuple[Any, Any]:
-    from hydrokit.network.newton import _least_flow, _spans
+def _scales(plan: Plan) -> tuple[Any, Any, Any]:
+    from hydrokit.network.newton import _highest, _least_flow, _spans
 
-    return _spans(plan), _least_flow(plan)
+    return _spans(plan), _least_flow(plan), _highest(plan)
 
 
 def test_ten_varied_rigs(ten_rigs: dict[str, Rig], monkeypatch: pytest.MonkeyPatch) -> None:

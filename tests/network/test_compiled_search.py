@@ -51,7 +51,7 @@ def loaded() -> Iterator[None]:
 
 
 def by_both(plan: Plan) -> tuple[Flows, Flows]:
-    one = acceleration.compiled(plan, newton._spans(plan), newton._least_flow(plan))
+    one = acceleration.compiled(plan, newton._spans(plan), newton._least_flow(plan), newton._highest(plan))
     with acceleration.solving(compiled=False):
         return one, newton.solve_flows(plan)
 

@@ -16,6 +16,7 @@ from hydrokit.network.compiled.columns import (
     FREED,
     HEAD,
     HIGH,
+    HIGHEST,
     LOSS,
     LOW,
     MASS,
@@ -52,26 +53,29 @@ __all__ = ["begin", "come_to_rest", "lets_go", "residuals_of", "same_sides", "se
 
 
 @inlined
-def _slack(row: int, stores: Any, work: Any, sides: Any, scale: Any) -> float:
+def _slack(row: int, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> float:
     """Return by how much rounding may pass a bound."""
-    size, off, ease, pull = scale[row, SPAN], 0.0, 0.0, 0.0
+    head, ease, pull = scale[row, HIGHEST], 0.0, 0.0
+    for joint in range(heads.shape[1]):
+        head = max(head, abs(heads[HEAD, joint]))
     for line in range(work.shape[1]):
-        size, off = max(size, abs(work[LOSS, line])), max(off, abs(work[ERROR, line]))
-        if sides[SIDE, line] == 0 and not stores[line]:
-            ease, pull = max(ease, 1.0 / work[SLOPE, line]), max(pull, abs(work[ERROR, line]) / work[SLOPE, line])
+        if sides[SIDE, line] == 0:
+            head = max(head, abs(work[LOSS, line]), abs(work[ERROR, line]))
+            if not stores[line]:
+                ease, pull = max(ease, 1.0 / work[SLOPE, line]), max(pull, abs(work[ERROR, line]) / work[SLOPE, line])
     most = max(largest_flow(row, work, FLOW, scale), pull)
-    return float(max(ROUNDING * most, EPS * max(size, off) * ease))
+    return float(max(ROUNDING * most, EPS * head * ease))
 
 
 @inlined
-def _passes(row: int, lines: Any, stores: Any, work: Any, sides: Any, scale: Any) -> bool:
+def _passes(row: int, lines: Any, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> bool:
     """Hold lines that would pass a bound by more than rounding; return whether there were any."""
     slack, any_passes = -1.0, False
     for line in range(work.shape[1]):
         flow, low, high = work[TRIAL, line], lines[row, line, LOW], lines[row, line, HIGH]
         if sides[TRIAL_SIDE, line] == 0 and (flow < low or flow > high):
             if slack < 0.0:
-                slack = _slack(row, stores, work, sides, scale)
+                slack = _slack(row, stores, work, sides, heads, scale)
             if flow < low - slack:
                 sides[TRIAL_SIDE, line], any_passes = -1, True
             elif flow > high + slack:
@@ -98,7 +102,7 @@ def within(
     for _ in range(ROUNDS):
         if not target(row, lines, ends, stores, demand, work, sides, heads, matrix):
             return False
-        if not _passes(row, lines, stores, work, sides, scale):
+        if not _passes(row, lines, stores, work, sides, heads, scale):
             return True
     return False
 

@@ -5,7 +5,7 @@ compiled code that takes them bundled counts references all the time.
 
 Shapes, with L lines, P hoses, U running pumps, J joints, K currents stated and S pieces of a curve: lines (n, L, 11), hoses
 (n, P, 4), pumps (n, U, 6), currents of motors (n, U, K + 1, 3), curves (U, S, 6), pump_index (U, 2), demand (n, J), scale
-(n, 2) the head and the flow that count at least; ends (L, 2) the joints at start and end of each line, stores (L,) whether
+(n, 3) the head and the flow that count at least, and the largest stated head; ends (L, 2) the joints at start and end of each line, stores (L,) whether
 it stands for what a tank takes in; of one variant: work (9, L), sides (4, L), heads (3, J), matrix (J, J), told (4,).
 """
 
@@ -40,6 +40,7 @@ __all__ = [
     "HEAD",
     "HEAD_SCALE",
     "HIGH",
+    "HIGHEST",
     "KNOT",
     "LEAST_FLOW",
     "LINEAR",
@@ -102,7 +103,7 @@ SIDE, TRIAL_SIDE, MOVING, FREED = range(4)
 # Rows of heads: at the joints, by how much they are to change, where they are then.
 HEAD, SHIFT, AHEAD = range(3)
 # Columns of scale, and of what is told about where the search stands.
-SPAN, LEAST_FLOW = range(2)
+SPAN, LEAST_FLOW, HIGHEST = range(3)
 SIZE, ENERGY, MASS, PULL = range(4)
 
 _OPTIONS: Final[dict[str, Any]] = {"error_model": "numpy", "nogil": True}
