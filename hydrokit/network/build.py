@@ -17,6 +17,7 @@ from hydrokit.network.drives import flow_limits
 from hydrokit.network.elements import Element, elements_of
 from hydrokit.network.ends import fixed_ends
 from hydrokit.network.loss import line_loss, starting_flow
+from hydrokit.network.lossless import check_resisted
 from hydrokit.network.plan import Ends, Layout, Losses, Plan, Pumps
 from hydrokit.network.rubbing import hoses_of, put_together, runs
 from hydrokit.network.stations import stations_of
@@ -115,6 +116,7 @@ def build_plan(
         element_line=lines,
         stations=stations_of(rig, values, elements, line_of, ends),
     )
+    check_resisted(plan)
     return replace(plan, nominal_law=line_loss(plan, starting_flow(plan)))
 
 
