@@ -12,8 +12,7 @@ import pytest
 if TYPE_CHECKING:
     from pathlib import Path
 
-NUMBER = re.compile(r"(?<![\w#.])-?\d+(?:\.\d+)?(?![\w.])")
-
+NUMBER = re.compile(r"(?:(?<![\w#.])|(?<=[MLHV]))-?\d+(?:\.\d+)?(?:(?![\w.])|(?=[MLHVZ]))")
 
 NAMES = ("pump-against-its-rig.svg", "mill-pond-trailer.svg")
 
