@@ -6,17 +6,19 @@ import json
 import subprocess
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import pytest
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    Runs = Callable[..., subprocess.CompletedProcess[str]]
+from tests.fuzz.judge import Case, Place, faults_of, run
 
 FULL = Path("/dev/full")
 needs_full = pytest.mark.skipif(not FULL.exists(), reason="a device that is always full")
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Place:
+    """Return a folder in which commands run in this process."""
+    return Place(tmp_path.resolve())
 
 
 def shell(folder: Path, line: str) -> subprocess.CompletedProcess[str]:
@@ -33,7 +35,7 @@ def shell(folder: Path, line: str) -> subprocess.CompletedProcess[str]:
 
 
 @needs_full
-@pytest.mark.parametrize("line", ["rules", "check rig.toml --json", "check rig.toml --brief"])
+@pytest.mark.parametrize("line", ["rules", "check rig.toml --json"])
 def test_standard_output_that_is_full(rig_file: Path, line: str) -> None:
     done = shell(rig_file.parent, f"{line} > {FULL}")
     assert done.returncode == 2
@@ -63,38 +65,42 @@ def test_questions_without_anybody_to_answer(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "line",
     [
-        "new {} --force",
-        "report rig.toml --out {} --force",
-        "sweep rig.toml --vary 'site.altitude=0 m' --out {}.csv --force",
-        "check rig.toml --drawing {}.svg",
-        "check rig.toml --plot {}.svg",
+        ("new", "device", "--force"),
+        ("report", "rig.toml", "--out", "device", "--force"),
+        ("sweep", "rig.toml", "--vary", "site.altitude=0 m", "--out", "device.csv", "--force"),
+        ("check", "rig.toml", "--drawing", "device.svg"),
+        ("check", "rig.toml", "--plot", "device.svg"),
     ],
 )
-def test_devices_stay_devices(rig_file: Path, line: str) -> None:
+def test_devices_stay_devices(place: Place, small: str, line: tuple[str, ...]) -> None:
     for ending in ("", ".csv", ".svg"):
-        (rig_file.parent / f"device{ending}").symlink_to(FULL)
-    done = shell(rig_file.parent, line.format("device"))
-    assert done.returncode == 2
-    assert "is no ordinary file" in done.stderr
+        (place.work / f"device{ending}").symlink_to(FULL)
+    done = run(Case(line, {"rig.toml": small.encode()}), place)
+    assert done.code == 2
+    assert "is no ordinary file" in " ".join(done.err.decode().split())
+    assert not done.changed
     assert FULL.is_char_device()
 
 
-def test_what_a_name_holds_never_steers_a_terminal(hydrokit: Runs, rig_file: Path) -> None:
-    for name in ("\x1b[31mred.toml", "\u202egnp.toml", "\x9b2J.toml"):
-        done = hydrokit("check", name, "--json")
-        assert done.returncode == 2
-        assert not {"\x1b", "\u202e", "\x9b"} & {*done.stderr, *done.stdout}
-        assert json.loads(done.stdout)["file"] == name
+@pytest.mark.parametrize("name", ["\x1b[31mred.toml", "\u202egnp.toml", "\x9b2J.toml"])
+def test_what_a_name_holds_never_steers_a_terminal(place: Place, name: str) -> None:
+    case = Case(("check", name, "--json"), {})
+    done = run(case, place)
+    assert done.code == 2
+    assert faults_of(case, done) == []
+    assert json.loads(done.out)["file"] == name
 
 
-def test_a_picture_that_cannot_be_is_refused_before_anything_is_written(hydrokit: Runs, rig_file: Path) -> None:
-    for line in (("--picture", "pump"), ("--plot", "made.svg", "--picture", "none")):
-        done = hydrokit("check", rig_file.name, "--drawing", "drawn.svg", *line)
-        assert (done.returncode, done.stdout) == (2, "")
-        assert [path.name for path in rig_file.parent.iterdir()] == [rig_file.name]
+@pytest.mark.parametrize("line", [("--picture", "pump"), ("--plot", "made.svg", "--picture", "none")])
+def test_a_picture_that_cannot_be_is_refused_before_anything_is_written(
+    place: Place, small: str, line: tuple[str, ...]
+) -> None:
+    done = run(Case(("check", "rig.toml", "--drawing", "drawn.svg", *line), {"rig.toml": small.encode()}), place)
+    assert (done.code, done.out, done.changed) == (2, b"", ())
 
 
-def test_json_and_drawing_make_one_document(hydrokit: Runs, rig_file: Path) -> None:
-    done = hydrokit("check", rig_file.name, "--json", "--drawing", "drawn.svg", "--plot", "plotted.svg")
-    assert json.loads(done.stdout)["question"] == "check"
-    assert done.stderr.count("is written") == 2
+def test_json_and_drawing_make_one_document(place: Place, small: str) -> None:
+    line = ("check", "rig.toml", "--json", "--drawing", "drawn.svg", "--plot", "plotted.svg")
+    done = run(Case(line, {"rig.toml": small.encode()}), place)
+    assert json.loads(done.out)["question"] == "check"
+    assert done.changed == ("deep/work/drawn.svg", "deep/work/plotted.svg")
