@@ -12,7 +12,7 @@ from hydrokit.bounds import Choice, Curve, Dimension, Flag, Spec, choices_of, sp
 from hydrokit.errors import InputError, RangeError
 from hydrokit.files import demonstration, hand_check, quantity_text, read_rig, starter, write_rig
 from hydrokit.parts import PART_KINDS, Battery, Hose, Joint, Outlet, Part, Source, Tank
-from hydrokit.rig import Line, Mode, Rig, Site, owners, values_of
+from hydrokit.rig import Line, Mode, Rig, Site, owners, spec_at, values_of
 from hydrokit.units import measured
 
 LONG = "x" * 61
@@ -89,7 +89,9 @@ def rigs(draw: st.DrawFn) -> Rig:
     numbers_at = list(values_of(rig))
     everything = [f"{address}.{name}" for address, owner in owners(rig) for name in specs_of(type(owner))]
     some = st.lists(st.sampled_from(numbers_at), max_size=4, unique=True)
-    tolerances = {address: draw(st.floats(1e-6, 1e6)) for address in draw(some)}
+    numbers = values_of(rig)
+    room = {a: min(numbers[a] - spec_at(rig, a).low, spec_at(rig, a).high - numbers[a]) for a in draw(some)}
+    tolerances = {address: min(draw(st.floats(1e-6, 1e6)), 0.9 * most) for address, most in room.items() if most > 1e-9}
     origins = {address: draw(TEXTS) for address in draw(st.lists(st.sampled_from(everything), max_size=4))}
     off = tuple(address for address in rig.pumps() if draw(st.booleans()))
     mode = Mode(closed=("lines.line-0",), off=off, values={a: values_of(rig)[a] for a in draw(some)}, note=draw(TEXTS))

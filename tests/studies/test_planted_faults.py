@@ -5,6 +5,7 @@ All rigs are invented; the readings are those of the rig with the planted fault,
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -36,7 +37,8 @@ if TYPE_CHECKING:
 
 LPM = 1.0 / 60_000.0
 KINDS = ("blocked strainer", "loaded filter", "worn pump", "air leak", "bad cable")
-RIGS = 200
+RIGS = 200 if os.environ.get("SOAK") else 60
+"""How many are planted; `make soak` tries more."""
 NOISE = {"vacuum": 1e3, "pressure": 2e3, "volts": 0.05}
 FLOW_NOISE = 0.03
 
