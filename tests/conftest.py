@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, settings
 
 from hydrokit.parts import (
     CentrifugalPump,
@@ -36,6 +37,11 @@ from tests.ten_rigs import made_rigs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+settings.register_profile(
+    "steady", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)  # however busy the machine
+settings.load_profile("steady")
 
 collect_ignore = ["fuzz/guided.py"]  # it imports what is no dependency
 
