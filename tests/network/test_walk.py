@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from hydrokit.network import EXIT, solve
-from hydrokit.parts import Fitting, HandPump, Hose, HoseTail, NonReturnValve, Outlet, Source, Tank
+from hydrokit.parts import Filter, Fitting, HandPump, Hose, HoseTail, Joint, NonReturnValve, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig, Site
 
 if TYPE_CHECKING:
@@ -140,6 +140,33 @@ def test_heights_lie_between_stated_points_by_length_of_hose() -> None:
     )
     walk = solve(rig).walk
     assert walk.height[0] == pytest.approx([4.0, 4.0, 1.0, 1.0, 0.0, 0.0])
+
+
+def test_a_part_without_a_bore_has_that_before_it_else_the_next() -> None:
+    """v = 4 Q / pi D^2 in the hose before a filter of no stated bore, and in the hose behind one at the very beginning."""
+    filters = [Filter(points=((1e-4, 5e3), (2e-4, 12e3)), name=name) for name in ("first", "second", "third")]
+    hoses = [Hose(length=1.0, bore=0.02), Hose(length=1.0, bore=0.012)]
+    rig = Rig(
+        site=SITE,
+        sources={"pond": Source(surface=4.0)},
+        joints={"start": Joint(height=3.0)},
+        outlets={"tap": Outlet(height=0.0)},
+        lines={
+            "in": Line(start="pond", end="start", parts=(Hose(length=1.0, bore=0.03),)),
+            "out": Line(start="start", end="tap", parts=(filters[0], hoses[0], filters[1], filters[2], hoses[1])),
+        },
+    )
+    solution = solve(rig)
+    plan, walk = solution.plan, solution.walk
+    speed = {bore: solution.flow("out")[0] * 4.0 / (np.pi * bore**2) for bore in (0.02, 0.012)}
+    found = {
+        element.address.rpartition(".")[2]: walk.velocity[0, [walk.before[index], walk.after[index]]].tolist()
+        for index, element in enumerate(plan.elements)
+        if element.kind == "filter"
+    }
+    assert found["first"] == pytest.approx([speed[0.02]] * 2, rel=1e-12)
+    assert found["second"] == pytest.approx([speed[0.02]] * 2, rel=1e-12)
+    assert found["third"] == pytest.approx([speed[0.02]] * 2, rel=1e-12)
 
 
 def test_pressure_on_both_sides_of_a_valve_that_stands_still() -> None:
