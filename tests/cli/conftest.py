@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
     Runs = Callable[..., subprocess.CompletedProcess[str]]
 
 COMMAND = Path(sys.executable).with_name("hydrokit")
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # as in a background job; commands would have it ignored too
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 SMALL = """format = 1
 [sources.pond]

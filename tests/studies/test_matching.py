@@ -249,7 +249,7 @@ def test_answer_in_every_form() -> None:
         (lambda rig: match(rig, place="lines.intake.lift-pmp"), "write lines.intake.lift-pump"),
         (lambda rig: match(rig, place="lines.to-tap.tap-pump"), "runs in mode 'filling'"),
         (lambda rig: match(rig, pumps={}), "pumps: found none"),
-        (lambda rig: match(rig, pumps={"a": Hose(bore=0.01, length=1.0)}), "pumps.a: found a hose"),
+        (lambda rig: match(rig, pumps={"a": Hose(bore=0.01, length=1.0)}), "pumps.a: found Hose"),
         (lambda rig: match(rig, "fillng"), "write filling"),
     ],
 )
