@@ -134,7 +134,7 @@ def test_questions_that_cannot_be_read() -> None:
         compare(demonstration())
     with pytest.raises(InputError, match="2 different names"):
         compare(demonstration(), hand_check(), names=["a", "a"])
-    with pytest.raises(InputError, match="rigs: found .b.toml., expected a Rig"):
+    with pytest.raises(InputError, match=r"rigs: found 'b\.toml', expected a Rig"):
         compare(demonstration(), "b.toml")  # type: ignore[arg-type]
     with pytest.raises(InputError) as caught:
         compare(demonstration(), hand_check(), mode="draining")
