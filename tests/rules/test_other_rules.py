@@ -31,7 +31,7 @@ def tank(**more: Any) -> Tank:
 def test_water_that_arrives(pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], found: Any) -> None:
     finding = found(pond_rig(diaphragm()))[ARRIVES, "lines.intake"]
     assert finding.verdict is Verdict.HOLDS
-    assert str(finding.reason) == "10.8 L/min arrives at tank tank."
+    assert str(finding.reason) == "10.8 L/min arrives at the tank."
 
 
 def test_the_head_that_is_missing_is_what_the_pump_lacks_at_no_flow(
@@ -39,7 +39,7 @@ def test_the_head_that_is_missing_is_what_the_pump_lacks_at_no_flow(
 ) -> None:
     finding = found(pond_rig(centrifugal(), lip=15.0))[ARRIVES, "lines.intake"]
     assert finding.verdict is Verdict.FAILS
-    assert str(finding.reason) == "Nothing arrives at tank tank: 3 m of head is missing."  # 15 m up, 12 m at no flow
+    assert str(finding.reason) == "Nothing arrives at the tank: 3 m of head is missing."  # 15 m up, 12 m at no flow
     assert finding.margin == pytest.approx(-3.0 / 15.0)
 
 
@@ -119,7 +119,7 @@ def test_a_tank_that_empties_through_its_filling_line_is_told(
     )
     finding = found(rig)[ARRIVES, "lines.intake"]
     assert finding.verdict is Verdict.FAILS
-    assert str(finding.reason).startswith("Water runs out of tank tank instead of into it, ")
+    assert str(finding.reason).startswith("Water runs out of the tank instead of into it, ")
 
 
 @pytest.mark.parametrize("levels", [(0.2, 0.2), (0.3, 0.1), (0.1, 0.3)])
