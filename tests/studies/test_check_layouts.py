@@ -87,7 +87,7 @@ def test_raw_water_round_the_barrier(pond_rig: Rigs) -> None:
         },
     )
     assert str(finding(check(rig), "no way round the barrier", "tanks.tank").reason) == (
-        "Raw water can reach tank tank round the barrier."
+        "Raw water can reach the tank round the barrier."
     )
 
 
