@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any, Final
 
-from hydrokit.bounds import Choice, Curve, Flag, Spec, choices_of, specs_of
+from hydrokit.bounds import Choice, Curve, Dimension, Flag, Spec, choices_of, specs_of
 from hydrokit.catalogue import generic_parts
+from hydrokit.errors import RangeError
 from hydrokit.parts import END_KINDS, PART_KINDS
 from hydrokit.parts.reading import required
 from hydrokit.rig import ASIDE, SINGLES
@@ -16,11 +17,19 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from random import Random
 
-__all__ = ["LAWFUL"]
+__all__ = ["LAWFUL", "stated"]
 
 _GROUPS: Final[dict[str, type[Any]]] = {f"{kind}s": cls for kind, cls in END_KINDS.items()} | ASIDE
 _SMALLEST: Final = 1e-6
 _LARGEST: Final = 1e6
+
+
+def stated(value: float, dimension: Dimension) -> str:
+    """Return a text for a number; a bare one where no text says it, as of a vacuum below nothing."""
+    try:
+        return text_of(value, dimension)
+    except RangeError:
+        return repr(value)
 
 
 def _number(spec: Spec, random: Random) -> float:
@@ -39,13 +48,13 @@ def _points(curve: Curve, random: Random) -> list[list[str]]:
     count = random.choice((curve.least, curve.least, curve.least + 1, curve.least + 3))
     xs = sorted(_number(curve.x, random) for _ in range(count))
     ys = sorted((_number(curve.y, random) for _ in range(count)), reverse=random.random() < 0.6)
-    return [[text_of(x, curve.x.dimension), text_of(y, curve.y.dimension)] for x, y in zip(xs, ys, strict=True)]
+    return [[stated(x, curve.x.dimension), stated(y, curve.y.dimension)] for x, y in zip(xs, ys, strict=True)]
 
 
 def _value(cls: type[Any], name: str, random: Random) -> Any:
     spec = specs_of(cls)[name]
     if isinstance(spec, Spec):
-        return text_of(_number(spec, random), spec.dimension)
+        return stated(_number(spec, random), spec.dimension)
     if isinstance(spec, Curve):
         return _points(spec, random)
     if isinstance(spec, Choice):

@@ -12,10 +12,10 @@ from hydrokit.errors import InputError
 from hydrokit.files import read_rig
 from hydrokit.files.questions import following
 from hydrokit.rig import spec_at, values_of
-from hydrokit.units import text_of
 from hydrokit_cli.listing import COMMANDS
 from hydrokit_cli.main import hydrokit
 from tests.fuzz.attacks import NAMES, PATHS, quantity, word
+from tests.fuzz.lawful import stated
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -107,7 +107,7 @@ def _setting(text: str, random: Random) -> str:
     number = random.choice(
         (value * random.choice((-1.0, 0.0, 0.1, 0.5, 2.0, 10.0, 1e3, 1e-3, 1e6)), random.uniform(0.0, 1.0))
     )
-    return f"{address}={text_of(number, spec.dimension)}"
+    return f"{address}={stated(number, spec.dimension)}"
 
 
 def _output(random: Random, ending: str) -> str:

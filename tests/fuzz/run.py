@@ -149,7 +149,9 @@ def main() -> int:
     with ProcessPoolExecutor(asked.processes, mp_context=get_context("spawn")) as pool:
         jobs: list[Any] = [pool.submit(block, first, min(first + BLOCK, last)) for first in firsts]
         for done, job in enumerate(jobs, start=1):
-            whole.add(job.result())
+            figures = job.result()
+            whole.add(figures)
+            sys.stderr.writelines(f"{told}\n" for told in figures.told)
             if done % 4 == 0:
                 sys.stderr.write(f"{sum(whole.codes.values())} cases, {sum(whole.kinds.values())} faults\n")
                 sys.stderr.flush()
