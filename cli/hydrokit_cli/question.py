@@ -119,7 +119,7 @@ def naming_file(load: Callable[[str], _Read], file: str) -> _Read:
 def _measured_at(rig: Rig, text: str, option: str, form: str, example: str) -> tuple[str, Measured]:
     address, equals, value = text.partition("=")
     address, value = address.strip(), value.strip()
-    if not equals:
+    if not equals or not address:
         raise InputError([Mistake(option, repr(text), form, f"lines.intake.hose-1.bore='{example}'")])
     spec = spec_at(rig, address)
     try:

@@ -104,3 +104,11 @@ def test_json_and_drawing_make_one_document(place: Place, small: str) -> None:
     done = run(Case(line, {"rig.toml": small.encode()}), place)
     assert json.loads(done.out)["question"] == "check"
     assert done.changed == ("deep/work/drawn.svg", "deep/work/plotted.svg")
+
+
+@pytest.mark.parametrize(("word", "option"), [("check", "--set"), ("sweep", "--vary"), ("spread", "--vary")])
+def test_a_value_without_an_address_is_told_under_its_option(place: Place, word: str, option: str) -> None:
+    case = Case((word, option, "=1 m", "--json"), {})
+    done = run(case, place)
+    assert faults_of(case, done) == []
+    assert json.loads(done.out)["mistakes"][0]["place"] == option

@@ -24,7 +24,7 @@ def _variation(texts: tuple[str, ...]) -> dict[str, str]:
     wrong: list[Mistake] = []
     for text in texts:
         address, equals, values = (each.strip() for each in text.partition("="))
-        if not equals:
+        if not equals or not address:
             wrong.append(Mistake("--vary", repr(text), "ADDRESS=VALUES", "lines.intake.hose-1.bore='13 mm, 16 mm'"))
         elif address in found:
             wrong.append(Mistake(address, "values to try, twice", "all of them once, with commas between"))
