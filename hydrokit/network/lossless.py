@@ -27,7 +27,7 @@ def check_resisted(plan: Plan) -> None:
         Naming the last line of such a way.
     """
     resisted = ((plan.losses.square_forward != 0.0) | (plan.losses.linear != 0.0)).all(axis=0)
-    resisted[plan.rubbing.lines] = True
+    resisted[plan.rubbing.line[(plan.rubbing.head_per_group > 0.0).all(axis=0)]] = True  # a hose of no length does not
     if plan.pumps is not None:
         resisted[plan.pumps.lines] = True
     if not resisted.all():

@@ -47,3 +47,8 @@ def test_two_tanks_() -> None:
     }
     with pytest.raises(NetworkError, match=r"lines\.balance\.parts"):
         solve(Rig(tanks=tanks, lines={"balance": Line(start="a", end="b", parts=(FREE,), enters="bottom")}))
+
+
+def test_a_hose_of_no_length_resists_nothing() -> None:
+    with pytest.raises(NetworkError, match=r"lines\.out\.parts"):
+        solve(rig(Outlet(height=0.0, exit_k=0.0), Hose(bore=0.05, length=0.0)))
