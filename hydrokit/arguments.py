@@ -61,7 +61,7 @@ def _is_number(value: object) -> bool:
 
 def _is_float(value: object) -> bool:
     """Return True for a number, NaN and infinity too, unless no float can hold it."""
-    return _is_number(value) or isinstance(value, float | np.floating)
+    return isinstance(value, float | np.floating) or (not isinstance(value, np.ndarray) and _is_number(value))
 
 
 def _is_array(value: object) -> bool:

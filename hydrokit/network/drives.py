@@ -97,27 +97,34 @@ class Drive:
         return replace(changed, knots=_knots(changed))
 
     def pieces(self, piece: Index) -> tuple[Array, Array]:
-        """Return intercept and slope of the current on some pieces, shape (n, D)."""
-        row: Any = np.arange(len(self.currents))[:, None] if len(self.currents) > 1 else 0
+        """Return intercept and slope of the current on some pieces, shape (n, D) or (n, P, D)."""
+        row: Any = 0
+        if len(self.currents) > 1:
+            row = np.arange(len(self.currents)).reshape(-1, *[1] * (piece.ndim - 1))
         found = self.currents[row, piece, np.arange(len(self.place))]
         return found[..., 0], found[..., 1]
 
     def stated_current(self, sheet_flow: Array) -> Array:
-        """Return the data sheet's current at its flows, shape (n, D), A."""
-        base, rise = self.pieces((sheet_flow[:, None, :] >= self.flows).sum(axis=1))
+        """Return the data sheet's current at its flows, shape (n, D) or (n, P, D), A."""
+        base, rise = self.pieces((sheet_flow[..., None, :] >= self.flows).sum(axis=-2))
         return base + rise * sheet_flow
 
     def speed_at(self, sheet_flow: Array) -> Array:
         """Return the speed ratio at points of the data sheet by their flows, shape (n, D); 0 where the motor stalls."""
+        return self.speeds_at(sheet_flow[:, None, :])[:, 0, :]
+
+    def speeds_at(self, sheet_flow: Array) -> Array:
+        """Return the same at several points of each data sheet, shape (n, P, D)."""
+        supply, winding = self.supply[:, None, :], self.winding[:, None, :]
         if self.kind == "constant power":
-            return np.ones(np.broadcast_shapes(sheet_flow.shape, self.supply.shape))
+            return np.ones(np.broadcast_shapes(sheet_flow.shape, supply.shape))
         ratio = loaded_speed_ratio(
-            supply_voltage=self.supply,
-            resistance=np.maximum(self.loop - self.winding, 0.0),
-            rated_voltage=self.rated,
+            supply_voltage=supply,
+            resistance=np.maximum(self.loop[:, None, :] - winding, 0.0),
+            rated_voltage=self.rated[:, None, :],
             rated_current=self.stated_current(sheet_flow),
             action="displacement" if self.kind == "displacement" else "rotodynamic",
-            winding_resistance=self.winding,
+            winding_resistance=winding,
         )
         return np.maximum(np.asarray(ratio, np.float64), 0.0)
 
@@ -134,18 +141,11 @@ class Point:
 
 def _knots(drive: Drive) -> Array:
     """Return the flow at each stated current; -inf where the motor stalls there, so that no flow lies before it."""
-    count = len(drive.flows)
-    knots = [
-        _knot(drive, np.where(np.isfinite(drive.flows[each]), drive.flows[each], 0.0)[None, :]) for each in range(count)
-    ]
     missing = np.isinf(drive.flows)
-    found: Array = np.where(missing, np.inf, np.stack(knots, axis=1))
+    stated = np.where(missing, 0.0, drive.flows)
+    speed = drive.speeds_at(stated[None, :, :])
+    found: Array = np.where(missing, np.inf, np.where(speed > 0.0, speed * stated, -np.inf))
     return found
-
-
-def _knot(drive: Drive, sheet_flow: Array) -> Array:
-    speed = drive.speed_at(sheet_flow)
-    return np.where(speed > 0.0, speed * sheet_flow, -np.inf)
 
 
 def wired(drive: Drive, table: CurveTable, places: tuple[str, ...], mistakes: Mistakes) -> Drive:
@@ -180,8 +180,8 @@ def wired(drive: Drive, table: CurveTable, places: tuple[str, ...], mistakes: Mi
 
 
 def _greatest_current(drive: Drive) -> Array:
-    at = [drive.stated_current(np.where(np.isfinite(row), row, 0.0)[None, :]) for row in drive.flows]
-    greatest: Array = np.max(at, axis=0)
+    stated = np.where(np.isinf(drive.flows), 0.0, drive.flows)
+    greatest: Array = drive.stated_current(stated[None, :, :]).max(axis=1)
     return greatest
 
 
@@ -193,7 +193,7 @@ def _rises(drive: Drive, table: CurveTable) -> npt.NDArray[np.bool_]:
     sheet = np.zeros((len(grid), len(table.shut_off)))
     sheet[:, drive.place] = grid
     heads = gain(table, sheet)[0][:, drive.place]
-    speeds = np.stack([drive.speed_at(row[None, :]) for row in grid], axis=1)
+    speeds = drive.speeds_at(grid[None, :, :])
     flows = speeds * grid
     gains = heads * speeds**2 if drive.kind == "rotodynamic" else np.broadcast_to(heads, flows.shape)
     slack = _RISE * np.abs(heads).max(axis=0)
