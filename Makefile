@@ -31,7 +31,7 @@ bench: .venv/installed-dev
 soak: .venv/installed-dev
 	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -W error -m tests.soak.run --topologies 10000 $(SOAK)
 	OPENBLAS_NUM_THREADS=1 nice -n 19 $(BIN)/python -W error -m tests.soak.run --first 10000 --topologies 10000 --compiled $(SOAK)
-	SOAK=1 nice -n 19 $(BIN)/python -m pytest -q -n 2 tests/properties tests/studies/test_planted_faults.py
+	SOAK=1 nice -n 19 $(BIN)/python -m pytest -q -n 2 tests/properties tests/studies/diagnosis/test_planted_faults.py
 
 # A hundred thousand wrong, torn and unlikely files and command lines. FUZZ="--cases 1000 --seed 7" makes it short; --case 7 shows one.
 fuzz: .venv/installed-dev

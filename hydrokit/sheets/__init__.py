@@ -2,7 +2,7 @@
 
 Files: ``page`` lays out headings, sentences and tables in a given width, ``places`` says addresses as people do,
 ``columns`` puts numbers under one unit, ``cautions`` what to print whatever the answer, ``text`` the front of it all;
-then one file for each question. ``pictures`` has the figures, ``schematic`` the drawing of a rig, ``pages`` the
+``questions`` one sheet for each. ``pictures`` has the figures, ``schematic`` the drawing of a rig, ``pages`` the
 report, ``lists`` the rules and the catalogue, ``mistakes`` what was wrong with the input.
 """
 

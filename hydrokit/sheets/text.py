@@ -41,7 +41,7 @@ _SHEETS: Final = {
 
 def lay_out(answer: Answer, page: Page, view: View) -> None:
     """Write the sheet of an answer on a page."""
-    import_module(f"hydrokit.sheets.{_SHEETS[answer.question]}").lay_out(answer, page, view)
+    import_module(f"hydrokit.sheets.questions.{_SHEETS[answer.question]}").lay_out(answer, page, view)
 
 
 @as_annotated

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from hydrokit.answers import Trust
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
-    from hydrokit.studies.agreeing import Agreement
-    from hydrokit.studies.surroundings import Surroundings
+    from hydrokit.studies.facts.agreeing import Agreement
+    from hydrokit.studies.facts.surroundings import Surroundings
 
 __all__ = ["CAUTIONS", "REACHED", "lay_agreement", "lay_cautions", "lay_residuals", "lay_trust"]
 

@@ -12,19 +12,19 @@ from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
-from hydrokit.studies.agreeing import Agreement, agreement
-from hydrokit.studies.changes import Change, best_changes
-from hydrokit.studies.credited import Credited, credited_in
-from hydrokit.studies.duties import Duty, duties_of
-from hydrokit.studies.duty_curves import DutyCurve, duty_curves
-from hydrokit.studies.heads import HeadShare, head_shares
-from hydrokit.studies.profiles import Profile, profiles_of
-from hydrokit.studies.stops import Stop, stops_of
-from hydrokit.studies.supplying import BatteryUse, batteries_in_use
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.usable import held_back, usable
-from hydrokit.studies.weights import Weights, weights_of
+from hydrokit.studies.changing.changes import Change, best_changes
+from hydrokit.studies.course.supplying import BatteryUse, batteries_in_use
+from hydrokit.studies.facts.agreeing import Agreement, agreement
+from hydrokit.studies.facts.credited import Credited, credited_in
+from hydrokit.studies.facts.duties import Duty, duties_of
+from hydrokit.studies.facts.heads import HeadShare, head_shares
+from hydrokit.studies.facts.profiles import Profile, profiles_of
+from hydrokit.studies.facts.stops import Stop, stops_of
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.facts.usable import held_back, usable
+from hydrokit.studies.facts.weights import Weights, weights_of
+from hydrokit.studies.pumping.duty_curves import DutyCurve, duty_curves
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

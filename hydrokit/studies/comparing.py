@@ -14,7 +14,8 @@ from hydrokit.errors import InputError
 from hydrokit.network import solve
 from hydrokit.rig import Rig
 from hydrokit.rules import State, judge
-from hydrokit.studies.contrasts import (
+from hydrokit.studies.course.times_to_fill import fill_times_if_known
+from hydrokit.studies.facts.contrasts import (
     FindingContrast,
     HeadContrast,
     InputContrast,
@@ -25,12 +26,11 @@ from hydrokit.studies.contrasts import (
     input_contrasts,
     word_contrasts,
 )
-from hydrokit.studies.heads import head_shares
-from hydrokit.studies.in_passing import fill_times_if_known
-from hydrokit.studies.judging import judged
-from hydrokit.studies.surroundings import kinds_of
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.usable import usable_flow
+from hydrokit.studies.facts.heads import head_shares
+from hydrokit.studies.facts.surroundings import kinds_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.variants.judging import judged
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -12,13 +12,13 @@ from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
-from hydrokit.studies.corners import Corners, Ranges, conditions_met, corners_of
-from hydrokit.studies.in_passing import fill_times_if_known
-from hydrokit.studies.judging import judged
-from hydrokit.studies.searching import Reach, last_held
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.usable import usable_flow
+from hydrokit.studies.course.times_to_fill import fill_times_if_known
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.variants.corners import Corners, Ranges, conditions_met, corners_of
+from hydrokit.studies.variants.judging import judged
+from hydrokit.studies.variants.searching import Reach, last_held
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
     from hydrokit.rig import Rig
-    from hydrokit.studies.corners import Condition
-    from hydrokit.studies.judging import Judged
+    from hydrokit.studies.variants.corners import Condition
+    from hydrokit.studies.variants.judging import Judged
 
 __all__ = ["Corner", "Envelope", "GivesWay", "envelope"]
 

@@ -11,14 +11,14 @@ from hydrokit.answers import Answer
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.errors import InputError, Mistake
-from hydrokit.studies.accusing import Condition, Suspect, findings_of_suspects, others_of, suspects_of
-from hydrokit.studies.fitting import Fits, grid_of, grid_rows
-from hydrokit.studies.further import Further, further_readings, safe_to_shut
-from hydrokit.studies.ranges import conditions_of
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.suspects import verdicts
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.workbench import Workbench
+from hydrokit.studies.diagnosis.accusing import Condition, Suspect, findings_of_suspects, others_of, suspects_of
+from hydrokit.studies.diagnosis.fitting import Fits, grid_of, grid_rows
+from hydrokit.studies.diagnosis.further import Further, further_readings, safe_to_shut
+from hydrokit.studies.diagnosis.ranges import conditions_of
+from hydrokit.studies.diagnosis.suspects import verdicts
+from hydrokit.studies.diagnosis.workbench import Workbench
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
 from hydrokit.units import show
 
 if TYPE_CHECKING:
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
     from hydrokit.rig import Reading, Rig
-    from hydrokit.studies.gauges import Spot
-    from hydrokit.studies.suspects import Verdicts
+    from hydrokit.studies.diagnosis.gauges import Spot
+    from hydrokit.studies.diagnosis.suspects import Verdicts
 
 __all__ = ["Diagnosis", "ReadingSeen", "diagnose"]
 
@@ -180,8 +180,8 @@ def diagnose(
 
     Notes
     -----
-    Bounded least squares over the conditions of the rig's parts (:mod:`hydrokit.studies.fitting`), each fault alone, then
-    by twos; how they are weighed is told in :mod:`hydrokit.studies.suspects`. Air is taken to fill part of what the pump
+    Bounded least squares over the conditions of the rig's parts (:mod:`hydrokit.studies.diagnosis.fitting`), each fault alone, then
+    by twos; how they are weighed is told in :mod:`hydrokit.studies.diagnosis.suspects`. Air is taken to fill part of what the pump
     sweeps and to cost nothing in the hoses behind it.
 
     Examples

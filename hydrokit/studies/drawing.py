@@ -18,9 +18,9 @@ from hydrokit.network import build_plan
 from hydrokit.parts import Outlet
 from hydrokit.rules import judge
 from hydrokit.rules.pumping import STEADY_SWITCH
-from hydrokit.studies.draining import drained_volumes
-from hydrokit.studies.followed import judged_state, known, suction_share, trust_beside
-from hydrokit.studies.passed import (
+from hydrokit.studies.course.draining import drained_volumes
+from hydrokit.studies.course.followed import judged_state, known, suction_share, trust_beside
+from hydrokit.studies.course.passed import (
     Carried,
     Treated,
     carried_by,
@@ -31,8 +31,8 @@ from hydrokit.studies.passed import (
     moments,
     treated_by,
 )
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.tanks import MONTH, Tanks, draws, tanks_of
+from hydrokit.studies.course.tanks import MONTH, Tanks, draws, tanks_of
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -10,10 +10,10 @@ import numpy as np
 from hydrokit.answers import Answer
 from hydrokit.arguments import as_annotated
 from hydrokit.rig import GAUGES
-from hydrokit.studies.further import safe_to_shut
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.workbench import Workbench
+from hydrokit.studies.diagnosis.further import safe_to_shut
+from hydrokit.studies.diagnosis.workbench import Workbench
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

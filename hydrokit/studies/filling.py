@@ -15,11 +15,9 @@ import numpy as np
 from hydrokit.answers import Answer
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
-from hydrokit.errors import InputError
-from hydrokit.network import build_plan
 from hydrokit.rules import judge
-from hydrokit.studies.followed import judged_state, known, suction_share, trust_beside
-from hydrokit.studies.passed import (
+from hydrokit.studies.course.followed import judged_state, known, suction_share, trust_beside
+from hydrokit.studies.course.passed import (
     Carried,
     Treated,
     carried_by,
@@ -30,19 +28,21 @@ from hydrokit.studies.passed import (
     moments,
     treated_by,
 )
-from hydrokit.studies.supplying import Charged, charged_by
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.tanks import MONTH, Tanks, tanks_of
-from hydrokit.studies.weights import WeightCurve, weights_along
+from hydrokit.studies.course.supplying import Charged, charged_by
+from hydrokit.studies.course.tanks import MONTH
+from hydrokit.studies.course.times_to_fill import tanks_to_fill
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.weights import WeightCurve, weights_along
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from hydrokit.bounds import Array, Real
+    from hydrokit.bounds import Array
     from hydrokit.rig import Rig
+    from hydrokit.studies.course.tanks import Tanks
     from hydrokit.timeline import Course
 
-__all__ = ["Fill", "FilledTank", "Fills", "fill", "fill_times", "fills_of"]
+__all__ = ["Fill", "FilledTank", "fill"]
 
 End = Literal["all full", "first full", "runs dry", "nothing moves", "time is up"]
 
@@ -132,37 +132,6 @@ class Fill(Answer):
     times: Annotated[tuple[float, ...], Spec(Dimension.TIME, "of the level curves")]
     weights: WeightCurve | None
     kinds: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Fills:
-    """Fills of n variants: whether any tank is filled at all, how long they take, and what their pumps take.
-
-    ``time`` (n,), s, is infinite where some tank never is full; ``energy`` (n,), J, NaN there and where it is not known;
-    ``unknown`` says why.
-    """
-
-    wanted: bool
-    time: Array
-    energy: Array
-    unknown: tuple[str, ...]
-
-
-def _filling(rig: Rig, mode: str | None, varied: Mapping[str, Real]) -> Tanks:
-    """Return the tanks in the mode that was named, else in the first that fills one.
-
-    Raises
-    ------
-    InputError
-        If no mode fills a tank.
-    """
-    for name in rig.mode_names() if mode is None else (mode,):
-        tanks = tanks_of(build_plan(rig, name, varied, levels_apart=True))
-        if tanks.filled or mode is not None:
-            return tanks
-    mistakes = Mistakes()
-    mistakes.add("modes", "none in which an open line leads to a tank", "a mode that fills a tank")
-    raise InputError(mistakes.found)
 
 
 def _checked_order(order: Sequence[str], tanks: Tanks) -> tuple[str, ...]:
@@ -269,7 +238,7 @@ def fill(
     """
     require("time_limit", time_limit, 1e-3, 1e10, "s")
     varied = dict(changed or {})
-    tanks = _filling(rig, mode, varied)
+    tanks = tanks_to_fill(rig, mode, varied)
     plan, name = tanks.plan, tanks.plan.mode
     turns = _checked_order(order, tanks)
     goal = tanks.full_volumes() if up_to is None else tanks.volumes(up_to, "up_to")
@@ -320,59 +289,3 @@ def fill(
         weights=weights_along(state, tanks.names, volumes),
         kinds=kinds_of(state),
     )
-
-
-def fill_times(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | None = None) -> Array:
-    """Return how long all tanks take to fill in every variant, shape (n,), s; infinite where some never is full.
-
-    Parameters
-    ----------
-    rig : Rig
-        Its tanks start as in :func:`fill`.
-    mode : str, optional
-        Name of a mode; the first that fills a tank where none is named.
-    variation : mapping of address to float or array, shape (n,), optional
-        Values that stand in front of the rig's own, SI.
-
-    Raises
-    ------
-    InputError
-        If a mode or an address is unknown, a value is not possible, or no mode fills a tank.
-    SolverError
-        If the network does not settle, or tanks change to and fro without end.
-
-    Examples
-    --------
-    >>> from hydrokit.files import demonstration
-    >>> times = fill_times(demonstration(), variation={"sources.pond.surface": np.array([0.0, -0.5])})
-    >>> (times / 60.0).tolist()
-    [16.4, 16.6]
-    """
-    tanks = _filling(rig, mode, variation or {})
-    goal = tanks.full_volumes()
-    return _last_full(goal, tanks.follow(goal, time_limit=MONTH))
-
-
-def fills_of(rig: Rig, mode: str | None = None, variation: Mapping[str, Real] | None = None) -> Fills:
-    """Return how long all tanks take to fill and what that takes, in every variant; as :func:`fill_times`.
-
-    Raises
-    ------
-    InputError
-        If a mode or an address is unknown, a value is not possible, or no mode fills a tank.
-    SolverError
-        If the network does not settle, or tanks change to and fro without end.
-    """
-    tanks = _filling(rig, mode, variation or {})
-    goal, metering = tanks.full_volumes(), metering_of(tanks.plan)
-    course = tanks.follow(goal, time_limit=MONTH, meter=metering.meter)
-    times = _last_full(goal, course)
-    energy = course.metered[:, : len(metering.batteries)].sum(axis=1)
-    known = np.isfinite(times) & (metering.meter is not None) & (not metering.unknown)
-    return Fills(bool(np.isfinite(goal).any()), times, np.where(known, energy, np.nan), metering.unknown)
-
-
-def _last_full(goal: Array, course: Course) -> Array:
-    wanted = np.isfinite(goal)
-    latest: Array = np.where(wanted, course.reached, -np.inf).max(axis=1, initial=-np.inf)
-    return np.where(wanted.any(axis=1), latest, np.inf)

@@ -24,9 +24,9 @@ from hydrokit.parts import ROUGHNESS, Hose, HoseTail, Joint, Source
 from hydrokit.parts.base import BORE
 from hydrokit.parts.conduits import Material  # noqa: TC001  read at run time, for the words it accepts
 from hydrokit.rig import Line, Rig, Site
-from hydrokit.studies.searching import last_held
-from hydrokit.studies.surroundings import Surroundings, surroundings_of
-from hydrokit.studies.trust import trust_of
+from hydrokit.studies.facts.surroundings import Surroundings, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.variants.searching import last_held
 from hydrokit.units import show
 
 if TYPE_CHECKING:

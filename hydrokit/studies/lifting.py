@@ -18,13 +18,13 @@ from hydrokit.bounds import Dimension, Spec, require
 from hydrokit.rules import judge
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.arrival import ARRIVES
-from hydrokit.studies.budgets import Budget, budget_of
-from hydrokit.studies.drawn import drawn_water
-from hydrokit.studies.duty_curves import DutyCurve, duty_curves
-from hydrokit.studies.lift_limits import FLOW, LiftLimit, limits_of, speaks_of, what_is_left
-from hydrokit.studies.shifts import Shift, cases_of, shifts_of
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.trust import trust_of
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.pumping.duty_curves import DutyCurve, duty_curves
+from hydrokit.studies.suction.budgets import Budget, budget_of
+from hydrokit.studies.suction.drawn import drawn_water
+from hydrokit.studies.suction.lift_limits import FLOW, LiftLimit, limits_of, speaks_of, what_is_left
+from hydrokit.studies.suction.shifts import Shift, cases_of, shifts_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rig import Rig
     from hydrokit.rules import State
-    from hydrokit.studies.drawn import Drawn
+    from hydrokit.studies.suction.drawn import Drawn
 
 __all__ = ["Depth", "Lift", "lift", "lifted"]
 

@@ -21,19 +21,19 @@ from hydrokit.parts.base import BORE
 from hydrokit.parts.conduits import Material  # noqa: TC001  read at run time, for the words it accepts
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.rules import judge
-from hydrokit.studies.budgets import Budget, budget_of
-from hydrokit.studies.drawn import drawn_water
-from hydrokit.studies.lift_limits import FLOW, LiftLimit, limits_of, speaks_of
+from hydrokit.studies.facts.surroundings import Surroundings, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
 from hydrokit.studies.lifting import lifted
-from hydrokit.studies.shifts import Shift, cases_of, shifts_of
-from hydrokit.studies.surroundings import Surroundings, surroundings_of
-from hydrokit.studies.trust import trust_of
+from hydrokit.studies.suction.budgets import Budget, budget_of
+from hydrokit.studies.suction.drawn import drawn_water
+from hydrokit.studies.suction.lift_limits import FLOW, LiftLimit, limits_of, speaks_of
+from hydrokit.studies.suction.shifts import Shift, cases_of, shifts_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.parts import Part
-    from hydrokit.studies.drawn import Drawn
+    from hydrokit.studies.suction.drawn import Drawn
 
 __all__ = ["Limit", "limit"]
 

@@ -17,14 +17,14 @@ from hydrokit.parts import PART_KINDS, CentrifugalPump, DiaphragmPump, Pump
 from hydrokit.rules import State, judge
 from hydrokit.rules.pressure import SHUT_OFF_PRESSURE
 from hydrokit.rules.priming import PRIMES
-from hydrokit.studies.duties import duties_of
-from hydrokit.studies.in_passing import fill_times_if_known
-from hydrokit.studies.judging import judged
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.swaps import kept_values, pump_place, stays_with, with_pump
-from hydrokit.studies.systems import PumpCurve, curves_of, may_reach
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.usable import usable_flow
+from hydrokit.studies.course.times_to_fill import fill_times_if_known
+from hydrokit.studies.facts.duties import duties_of
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.pumping.swaps import kept_values, pump_place, stays_with, with_pump
+from hydrokit.studies.pumping.systems import PumpCurve, curves_of, may_reach
+from hydrokit.studies.variants.judging import judged
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -16,12 +16,12 @@ from hydrokit.catalogue import hose_bores
 from hydrokit.catalogue.bores import Series  # noqa: TC001  read at run time: it is a word, not a class
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
-from hydrokit.studies.paying import BoreCurve, curve_of
-from hydrokit.studies.runs import Run, runs_of
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.trials import Candidate, Trial
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.usable import usable_flow
+from hydrokit.studies.bores.paying import BoreCurve, curve_of
+from hydrokit.studies.bores.runs import Run, runs_of
+from hydrokit.studies.bores.trials import Candidate, Trial
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.facts.usable import usable_flow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -229,7 +229,7 @@ def bore(  # noqa: PLR0913  each is a word of the question, and none must be giv
     Notes
     -----
     Smallest means least water carried in the hoses chosen; of one run, the narrowest bore. A limit that is not known
-    rules nothing out. What fits: :mod:`hydrokit.studies.runs`.
+    rules nothing out. What fits: :mod:`hydrokit.studies.bores.runs`.
 
     Examples
     --------

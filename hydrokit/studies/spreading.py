@@ -18,12 +18,12 @@ from hydrokit.bounds import Dimension, Spec, require
 from hydrokit.network import solve
 from hydrokit.rig import replaced
 from hydrokit.rules import State, judge
-from hydrokit.studies.foremost import HIGH, LOW, MIDDLE, MeasureFirst, Moves, foremost, percentile
-from hydrokit.studies.influence import influence_of
-from hydrokit.studies.sampled import Outcomes, outcomes_of
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.uncertain import Method, Shape, Uncertain, draw_samples, uncertain_values
+from hydrokit.studies.chance.foremost import HIGH, LOW, MIDDLE, MeasureFirst, Moves, foremost, percentile
+from hydrokit.studies.chance.influence import influence_of
+from hydrokit.studies.chance.sampled import Outcomes, outcomes_of
+from hydrokit.studies.chance.uncertain import Method, Shape, Uncertain, draw_samples, uncertain_values
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from hydrokit.answers import Finding, Trust
     from hydrokit.bounds import Array, Real
     from hydrokit.rig import Rig
-    from hydrokit.studies.influence import Influence
+    from hydrokit.studies.chance.influence import Influence
 
 __all__ = ["Outcome", "Risk", "Spread", "spread"]
 

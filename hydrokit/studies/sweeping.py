@@ -18,13 +18,13 @@ from hydrokit.parts import Outlet, Tank
 from hydrokit.rules import State, judge
 from hydrokit.rules.ways import blocked_by, elements_by_line
 from hydrokit.studies.checking import Arrival
-from hydrokit.studies.handing_out import in_order
-from hydrokit.studies.made_of import made_of
-from hydrokit.studies.products import product_of
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.swept import UNSOLVED, Question, columns_of, swept
-from hydrokit.studies.tallies import Tally, rows_of, summary_of
-from hydrokit.studies.trust import trust_of
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.variants.handing_out import in_order
+from hydrokit.studies.variants.made_of import made_of
+from hydrokit.studies.variants.products import product_of
+from hydrokit.studies.variants.swept import UNSOLVED, Question, columns_of, swept
+from hydrokit.studies.variants.tallies import Tally, rows_of, summary_of
 from hydrokit.units import show
 
 if TYPE_CHECKING:
@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
     from hydrokit.rig import Rig
-    from hydrokit.studies.handing_out import Executor
-    from hydrokit.studies.products import Product
+    from hydrokit.studies.variants.handing_out import Executor
+    from hydrokit.studies.variants.products import Product
 
 __all__ = ["LimitCount", "Setting", "Sweep", "SweptVariant", "ValueCount", "sweep"]
 

@@ -14,14 +14,14 @@ from hydrokit.parts import Filter
 from hydrokit.rules import judge
 from hydrokit.rules.lasting import fill_volume, lacking
 from hydrokit.rules.solids import raw_solids
-from hydrokit.studies.in_passing import fill_times_if_known
-from hydrokit.studies.loading import Loading, joined
-from hydrokit.studies.outlasting import losses
-from hydrokit.studies.prefiltering import chosen, first_met, in_front
-from hydrokit.studies.surroundings import Surroundings, kinds_of, surroundings_of
-from hydrokit.studies.trust import trust_of
-from hydrokit.studies.usable import usable
-from hydrokit.studies.wear_cases import assumed, cases_of, solids_imbalance, unknown_of
+from hydrokit.studies.course.times_to_fill import fill_times_if_known
+from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
+from hydrokit.studies.facts.trust import trust_of
+from hydrokit.studies.facts.usable import usable
+from hydrokit.studies.filters.loading import Loading, joined
+from hydrokit.studies.filters.outlasting import losses
+from hydrokit.studies.filters.prefiltering import chosen, first_met, in_front
+from hydrokit.studies.filters.wear_cases import assumed, cases_of, solids_imbalance, unknown_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rig import Rig
     from hydrokit.rules import State
-    from hydrokit.studies.loading import Course
-    from hydrokit.studies.wear_cases import WearCases
+    from hydrokit.studies.filters.loading import Course
+    from hydrokit.studies.filters.wear_cases import WearCases
 
 __all__ = ["FilterWear", "LimitReached", "PrefilterGain", "Wear", "WearPoint", "wear"]
 

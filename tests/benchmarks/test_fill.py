@@ -13,7 +13,7 @@ from hydrokit.network import build_plan
 from hydrokit.parts import Hose
 from hydrokit.rig import Line
 from hydrokit.studies import fill, fill_times
-from hydrokit.studies.tanks import tanks_of
+from hydrokit.studies.course.tanks import tanks_of
 
 if TYPE_CHECKING:
     from hydrokit.rig import Rig

@@ -17,7 +17,7 @@ from hydrokit.water import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
     from hydrokit import Check, Rig
-    from hydrokit.studies.stops import Stop
+    from hydrokit.studies.facts.stops import Stop
 
 RIGS = Path(__file__).with_name("rigs")
 

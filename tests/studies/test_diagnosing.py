@@ -10,7 +10,7 @@ from hydrokit.files import demonstration
 from hydrokit.parts import Hose, Outlet, Tank
 from hydrokit.rig import Line, Reading, Rig
 from hydrokit.studies import check, diagnose, expected_readings
-from hydrokit.studies.workbench import Workbench
+from hydrokit.studies.diagnosis.workbench import Workbench
 
 LPM = 1.0 / 60_000.0
 

@@ -13,7 +13,7 @@ from hydrokit.files import demonstration
 from hydrokit.network import solve
 from hydrokit.parts import FloatValve, Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
-from hydrokit.studies.filling import fill, fill_times
+from hydrokit.studies import fill, fill_times
 
 FILLED = ("demonstration", "hand check", "centrifugal", "hand pump", "quarantine", "balanced", "high", "wide")
 STEPS = 60

@@ -18,9 +18,9 @@ from hydrokit.rig import replaced
 from hydrokit.rules import State, judge
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.studies import check, lift
-from hydrokit.studies.drawn import drawn_water
-from hydrokit.studies.lift_limits import searched
 from hydrokit.studies.lifting import lifted
+from hydrokit.studies.suction.drawn import drawn_water
+from hydrokit.studies.suction.lift_limits import searched
 from hydrokit.units import si
 
 LIFTED = ("demonstration", "hand check", "centrifugal", "hand pump", "looped", "quarantine", "balanced", "high", "wide")

@@ -17,7 +17,7 @@ from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose, Outlet, Powered
 from hydrokit.rig import Line, Mode, Rig, replaced
 from hydrokit.studies import check
 from hydrokit.studies.matching import match
-from hydrokit.studies.swaps import with_pump
+from hydrokit.studies.pumping.swaps import with_pump
 
 if TYPE_CHECKING:
     from collections.abc import Callable

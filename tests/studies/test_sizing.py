@@ -15,8 +15,8 @@ from hydrokit.files import demonstration, hand_check
 from hydrokit.parts import Hose, Outlet, Pump, Source
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.studies import check
-from hydrokit.studies.filling import fill_times
-from hydrokit.studies.runs import STRETCH
+from hydrokit.studies.bores.runs import STRETCH
+from hydrokit.studies.course.times_to_fill import fill_times
 from hydrokit.studies.sizing import bore
 
 if TYPE_CHECKING:

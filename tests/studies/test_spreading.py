@@ -15,8 +15,9 @@ from hydrokit.files import demonstration, hand_check, read_rig, write_rig
 from hydrokit.network import solve
 from hydrokit.rig import replaced, value_at
 from hydrokit.rules import State
-from hydrokit.studies import check, fill, sampled, spread
-from hydrokit.studies.usable import usable_flow
+from hydrokit.studies import check, fill, spread
+from hydrokit.studies.chance import sampled
+from hydrokit.studies.facts.usable import usable_flow
 
 CARBON = "lines.intake.carbon.rated_flow"
 FILTER_FLOW = ("filter flow", "lines.intake.carbon")

@@ -17,7 +17,7 @@ from hydrokit.errors import InputError, MissingExtra, OutputError, SolverError
 from hydrokit.files import demonstration
 from hydrokit.studies import check, sweep
 from hydrokit.studies import sweeping as module
-from hydrokit.studies import swept as swept_module
+from hydrokit.studies.variants import swept as swept_module
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -230,7 +230,7 @@ def test_chunks_of_another_rig_and_version_are_refused(
         sweep(wide, height, out=path, progress=_stop_after(1))
     with pytest.raises(InputError, match=r"differs in:.*rig"):
         sweep(ten_rigs["high"], height, out=path)
-    monkeypatch.setattr("hydrokit.studies.made_of.version", lambda _: "99.0")
+    monkeypatch.setattr("hydrokit.studies.variants.made_of.version", lambda _: "99.0")
     with pytest.raises(InputError, match=r"differs in:.*hydrokit"):
         sweep(wide, height, out=path)
 

@@ -13,7 +13,7 @@ from hydrokit.network import solve
 from hydrokit.parts import DiaphragmPump, Filter, Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig, Site, replaced
 from hydrokit.studies import check, wear
-from hydrokit.studies.loading import Case, Loading, loading_of
+from hydrokit.studies.filters.loading import Case, Loading, loading_of
 from hydrokit.water import water
 
 LPM = 1.0 / 60_000.0

@@ -8,9 +8,9 @@ import pytest
 from hydrokit.network import build_plan
 from hydrokit.parts import Fitting, FloatValve, Hose, NonReturnValve, Outlet, Source, Tank
 from hydrokit.rig import Line, Rig
+from hydrokit.studies import fill, fill_times
+from hydrokit.studies.course.tanks import tanks_of
 from hydrokit.studies.drawing import draw
-from hydrokit.studies.filling import fill, fill_times
-from hydrokit.studies.tanks import tanks_of
 
 LPM = 1.0 / 60_000.0
 HOSE = Hose(length=2.0, bore=0.0125)

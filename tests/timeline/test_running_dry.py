@@ -13,7 +13,7 @@ from hydrokit.parts import Hose, Joint, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
 from hydrokit.sheets import render
 from hydrokit.studies import draw, fill
-from hydrokit.studies.filling import fill_times
+from hydrokit.studies.course.times_to_fill import fill_times
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -8,7 +8,7 @@ import click
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.studies import spread
-from hydrokit.studies.uncertain import METHODS, SHAPES
+from hydrokit.studies.chance.uncertain import METHODS, SHAPES
 from hydrokit_cli.plotting import takes_plot
 from hydrokit_cli.progress import progress_bar
 from hydrokit_cli.quantities import Quantity, Word

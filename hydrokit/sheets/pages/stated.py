@@ -9,7 +9,7 @@ from hydrokit.bounds import Curve, Dimension, Flag, Spec, Text, specs_of
 from hydrokit.parts import Hose, Part
 from hydrokit.rig import owners, spec_at
 from hydrokit.sheets.places import said
-from hydrokit.studies.hose_mass import catalogue_hoses, mass_per_length
+from hydrokit.studies.bores.hose_mass import catalogue_hoses, mass_per_length
 from hydrokit.units import show
 
 if TYPE_CHECKING:

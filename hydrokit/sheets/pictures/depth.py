@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import FigureBase
 
     from hydrokit.sheets.pictures.style import Scale
-    from hydrokit.studies.lift_limits import LiftLimit
+    from hydrokit.studies.suction.lift_limits import LiftLimit
 
 __all__ = ["pictures_of"]
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import FigureBase
 
     from hydrokit.sheets.pictures.labels import Labels
-    from hydrokit.studies.foremost import Moves
+    from hydrokit.studies.chance.foremost import Moves
 
 __all__ = ["pictures_of"]
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import FigureBase
 
     from hydrokit.sheets.pictures.labels import Labels
-    from hydrokit.studies.heads import HeadShare
+    from hydrokit.studies.facts.heads import HeadShare
 
 __all__ = ["pictures_of"]
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import FigureBase
 
     from hydrokit.sheets.pictures.style import Scale
-    from hydrokit.studies.duty_curves import DutyCurve, SystemCurve
+    from hydrokit.studies.pumping.duty_curves import DutyCurve, SystemCurve
 
 __all__ = ["pictures_of", "pressure_beside"]
 

@@ -10,7 +10,7 @@ from hydrokit.sheets.columns import percent
 from hydrokit.sheets.pictures.labels import Labels
 from hydrokit.sheets.pictures.style import DASHES, Look, Picture, axes_of, scale_of
 from hydrokit.sheets.places import said
-from hydrokit.studies.paying import PAYS
+from hydrokit.studies.bores.paying import PAYS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import FigureBase
 
-    from hydrokit.studies.paying import BoreCurve
-    from hydrokit.studies.runs import Run
+    from hydrokit.studies.bores.paying import BoreCurve
+    from hydrokit.studies.bores.runs import Run
     from hydrokit.studies.sizing import Bore
 
 __all__ = ["pictures_of"]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import FigureBase
 
     from hydrokit.sheets.pictures.style import Scale
-    from hydrokit.studies.profiles import Profile, ProfilePoint
+    from hydrokit.studies.facts.profiles import Profile, ProfilePoint
 
 __all__ = ["pictures_of"]
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from hydrokit.sheets.schematic.trails import Leg
     from hydrokit.sheets.view import View
     from hydrokit.studies import Check
-    from hydrokit.studies.stops import Stop
+    from hydrokit.studies.facts.stops import Stop
 
 __all__ = ["ARROW", "SHUT", "STILL", "Item", "Scene"]
 

@@ -1,0 +1,1 @@
+"""One sheet for each question, and the sections that several of them share."""

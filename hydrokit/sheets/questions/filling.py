@@ -1,0 +1,150 @@
+"""The sheet of ``fill``: how long, which tank first and what spills in sentences, then tanks, levels and litres."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import listed
+from hydrokit.sheets.columns import column, percent
+from hydrokit.sheets.findings import lay_findings
+from hydrokit.sheets.questions.tanked import caveats, lay_closing, lay_curves, lay_passed, short_of
+from hydrokit.sheets.trust import lay_cautions, lay_trust
+
+if TYPE_CHECKING:
+    from hydrokit.sheets.page import Page
+    from hydrokit.sheets.view import View
+    from hydrokit.studies.filling import Fill, FilledTank
+
+__all__ = ["lay_out"]
+
+_DROP: Final = 1e-7
+"""m³; less is not worth a word."""
+_WHY: Final = {
+    "nothing moves": "nothing moves any more but what spills",
+    "time is up": "the time allowed is up",
+    "first full": "the first is full, as asked",
+}
+
+
+def _wanted(answer: Fill) -> list[FilledTank]:
+    return [tank for tank in answer.tanks if tank.to_be_filled or tank.full_after is not None]
+
+
+def _how_long(answer: Fill, view: View) -> str:
+    tanks = _wanted(answer)
+    if not tanks:
+        return "No open line leads to a tank: nothing is filled."
+    time = view.show(answer.full_after, Dimension.TIME)
+    if answer.full_after == 0.0:
+        return "Everything is full from the start."
+    if answer.full_after is not None:
+        if len(tanks) == 1:
+            return f"{tanks[0].tank} is full after {time}."
+        return f"{listed([tank.tank for tank in tanks])} are full after {time}."
+    return _how_short(answer, [tank.tank for tank in tanks if tank.full_after is None], view)
+
+
+def _how_short(answer: Fill, never: list[str], view: View) -> str:
+    """Return the sentence that says why some tanks are not full."""
+    verb, after = "is" if len(never) == 1 else "are", view.show(answer.followed_for, Dimension.TIME)
+    if answer.ends == "runs dry":
+        since = f"after {after}" if answer.followed_for > 0.0 else "from the start"
+        return f"{listed(never)} {verb} not full when the rig runs dry, {since}: {short_of(answer.lacking)}."
+    if answer.followed_for == 0.0:
+        return f"{listed(never)} {verb} never full: no water arrives."
+    return f"{listed(never)} {verb} not full after {after}, when {_WHY.get(answer.ends, answer.ends)}."
+
+
+def _which_first(answer: Fill, view: View) -> str:
+    if answer.first_full is None or answer.first_full_after == 0.0 or len(_wanted(answer)) == 1:
+        return ""
+    told = f"{answer.first_full} is full first, after {view.show(answer.first_full_after, Dimension.TIME)}"
+    if answer.aboard_then is not None:
+        told += f", with {view.show(answer.aboard_then, Dimension.VOLUME)} aboard in all"
+    if answer.difference_then and answer.difference_then > _DROP:
+        told += f" and {view.show(answer.difference_then, Dimension.VOLUME)} between the fullest tank and the emptiest"
+    return told + "."
+
+
+def _what_spills(answer: Fill, view: View) -> str:
+    if answer.spilled <= _DROP:
+        return "Nothing spills." if answer.full_after else ""
+    spills = [tank.tank for tank in answer.tanks if tank.spilled > _DROP]
+    verb = "runs" if len(spills) == 1 else "run"
+    told = f"{listed(spills)} {verb} over meanwhile: {view.show(answer.spilled, Dimension.VOLUME)} in all."
+    if answer.first_brim is not None and answer.first_brim_after is not None and answer.first_brim != answer.first_full:
+        told = f"{answer.first_brim} is brim-full after {view.show(answer.first_brim_after, Dimension.TIME)}. {told}"
+    return told
+
+
+def _flows(answer: Fill, view: View) -> str:
+    if answer.first_flow <= 0.0:
+        return ""
+    first, last = (view.show(flow, Dimension.FLOW) for flow in (answer.first_flow, answer.last_flow))
+    return f"{first} flow in all the time." if first == last else f"{first} flow in at first, {last} at the end."
+
+
+def _energy(answer: Fill, view: View) -> str:
+    if answer.energy is None or answer.energy <= 0.0:
+        return ""
+    told = f"That takes {view.show(answer.energy, Dimension.ENERGY)}"
+    for battery in answer.batteries:
+        if battery.charge is not None:
+            told += f", {view.show(battery.charge, Dimension.CHARGE)} out of battery {battery.name}"
+        if battery.charge is not None and battery.end_charge is not None:
+            told += f", which leaves {percent(battery.end_charge)} in it"
+        if battery.fills_per_charge is not None:
+            told += f"; full, it is good for {battery.fills_per_charge:.3g} such fills"
+        if battery.fills_per_day is not None and battery.fills_per_day > 0.0:
+            told += f"; what comes in makes up for {battery.fills_per_day:.3g} a day"
+    return told + "."
+
+
+def _lay_answer(page: Page, answer: Fill, view: View) -> None:
+    page.say(f"{answer.title}, {answer.mode}", "heading")
+    page.gap()
+    sentences = [
+        _how_long(answer, view), _which_first(answer, view), _what_spills(answer, view), _flows(answer, view),
+        _energy(answer, view), *caveats(answer, view),
+    ]  # fmt: skip
+    page.say(" ".join(text for text in sentences if text))
+
+
+def _lay_tanks(page: Page, answer: Fill, view: View) -> None:
+    page.heading("Tanks")
+    tanks = answer.tanks
+    columns = [
+        column("from", [tank.start_level for tank in tanks], Dimension.LENGTH, view.system),
+        column("full after", [tank.full_after for tank in tanks], Dimension.TIME, view.system),
+        column("brim after", [tank.brims_after for tank in tanks], Dimension.TIME, view.system),
+        column("to", [tank.end_level for tank in tanks], Dimension.LENGTH, view.system),
+        column("holds then", [tank.end_volume for tank in tanks], Dimension.VOLUME, view.system),
+    ]
+    if answer.spilled > _DROP:
+        columns.append(column("spilled", [tank.spilled for tank in tanks], Dimension.VOLUME, view.system))
+    shares = ["" if tank.share is None else percent(tank.share, 1) for tank in tanks]
+    page.table(
+        ["", *(head for head, _ in columns), "share"],
+        [[tank.tank, *(cells[row] for _, cells in columns), shares[row]] for row, tank in enumerate(tanks)],
+    )
+    if any(shares):
+        page.say("The share is that of all that had arrived when the first tank was full.")
+
+
+def lay_out(answer: Fill, page: Page, view: View) -> None:
+    """Write the whole sheet."""
+    _lay_answer(page, answer, view)
+    _lay_tanks(page, answer, view)
+    curves = [(tank.tank, tank.levels, Dimension.LENGTH) for tank in answer.tanks if len(set(tank.levels)) > 1]
+    if answer.weights is not None:
+        curves += [
+            (f"on {answer.weights.front}", answer.weights.front_loads, Dimension.MASS),
+            (f"on {answer.weights.rear}", answer.weights.rear_loads, Dimension.MASS),
+        ]
+    lay_curves(page, answer.times, curves, view)
+    lay_passed(page, answer.lines, answer.filters, view)
+    lay_findings(page, answer, view)
+    lay_trust(page, answer.trust, answer.surroundings, view)
+    lay_closing(page, answer, view)
+    lay_cautions(page, answer.kinds)

@@ -1,0 +1,91 @@
+"""The sheet of ``lift``: whether the pump lifts from here and how deep the water could go, then the tables behind it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from hydrokit.answers import Verdict
+from hydrokit.bounds import Dimension
+from hydrokit.sheets.columns import column
+from hydrokit.sheets.findings import lay_findings, of_verdict
+from hydrokit.sheets.places import lowered, said
+from hydrokit.sheets.questions.suction_side import lay_budget, lay_limits, lay_shifts, priming
+from hydrokit.sheets.trust import lay_cautions, lay_trust
+
+if TYPE_CHECKING:
+    from hydrokit.sheets.page import Page
+    from hydrokit.sheets.view import View
+    from hydrokit.studies.lifting import Lift
+
+__all__ = ["lay_out"]
+
+_SAME: Final = 1e-6
+
+
+def _stands(answer: Lift, view: View) -> str:
+    height = view.show(abs(answer.lift), Dimension.LENGTH)
+    side = "above" if answer.lift >= 0.0 else "below"
+    place = f"{said(answer.pump)} stands {height} {side} the water of {said(answer.water)}"
+    if answer.flow <= 0.0:
+        return f"{place} and lifts nothing from there."
+    told = f"{place} and lifts {view.show(answer.flow, Dimension.FLOW)} from there"
+    if answer.flow < answer.full_pipe_flow * (1.0 - _SAME):
+        full = view.show(answer.full_pipe_flow, Dimension.FLOW)
+        return f"{told}; suction keeps it from the {full} of a full pipe."
+    return f"{told}."
+
+
+def _how_far(answer: Lift, view: View) -> str:
+    if answer.greatest_lift is None:
+        if not answer.governs:
+            return "No limit was found as high as the air can push water."
+        return f"It holds at no depth, not even 5 m under water. What fails: {answer.governs}."
+    most = view.show(answer.greatest_lift, Dimension.LENGTH)
+    apart = view.show(abs(answer.greatest_lift - answer.lift), Dimension.LENGTH)
+    level = view.show(answer.deepest_surface, Dimension.LENGTH)
+    if answer.greatest_lift >= answer.lift:
+        return (
+            f"It could lift {most}, the water {apart} deeper than now at {level}. Beyond that fails: {answer.governs}."
+        )
+    return f"That is {apart} more than the {most} it could lift, the water at {level}. Beyond that fails: {answer.governs}."
+
+
+def _lay_answer(page: Page, answer: Lift, view: View) -> None:
+    page.say(f"{answer.title}, {answer.mode}", "heading")
+    page.gap()
+    failing = of_verdict(answer, Verdict.FAILS)
+    worst = f"It does not work from here: {lowered(view.said(failing[0].reason))}" if failing else ""
+    sentences = [_stands(answer, view), worst, _how_far(answer, view), priming(answer.limits, view)]
+    page.say(" ".join(text for text in sentences if text))
+
+
+def _lay_depths(page: Page, answer: Lift, view: View) -> None:
+    page.heading("Flow against depth")
+    depths = answer.depths
+    held_back = any(depth.flow < depth.full_pipe_flow * (1.0 - _SAME) for depth in depths)
+    columns = [
+        column("lift", [depth.lift for depth in depths], Dimension.LENGTH, view.system),
+        column("water at", [depth.surface for depth in depths], Dimension.LENGTH, view.system),
+        column("flow", [depth.flow for depth in depths], Dimension.FLOW, view.system),
+    ]
+    if held_back:
+        columns.append(column("full pipe", [depth.full_pipe_flow for depth in depths], Dimension.FLOW, view.system))
+    page.table(
+        [*(head for head, _ in columns), "", "passed"],
+        [
+            [*(cells[row] for _, cells in columns), "now" if depth.is_now else "", ", ".join(depth.fails)]
+            for row, depth in enumerate(depths)
+        ],
+    )
+
+
+def lay_out(answer: Lift, page: Page, view: View) -> None:
+    """Write the whole sheet."""
+    _lay_answer(page, answer, view)
+    lay_limits(page, answer.limits, answer.governs, view, levels=True)
+    _lay_depths(page, answer, view)
+    lay_budget(page, answer.budget, view, "as it stands")
+    lay_shifts(page, answer.shifts, view)
+    lay_findings(page, answer, view)
+    lay_trust(page, answer.trust, answer.surroundings, view)
+    lay_cautions(page, answer.kinds)

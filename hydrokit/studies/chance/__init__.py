@@ -1,0 +1,1 @@
+"""What is stated with ±: distributions, samples, and what moves what."""

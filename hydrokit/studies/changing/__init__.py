@@ -1,0 +1,1 @@
+"""What could be changed about a rig, and what each change would bring."""

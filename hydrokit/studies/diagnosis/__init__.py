@@ -1,0 +1,1 @@
+"""What readings say of a rig: faults, gauges, fits and suspects."""
