@@ -34,6 +34,7 @@ __all__ = [
     "check_fields",
     "choices_of",
     "nearest",
+    "nearest_few",
     "number_of",
     "require",
     "require_word",
@@ -184,6 +185,9 @@ class Flag:
 
 
 FieldSpec: TypeAlias = Spec | Curve | Choice | Text | Flag
+_SHORT_WORD: Final = 5
+_CLOSE_SHORT: Final = 0.62  # share of letters in common, of words of so many letters or fewer
+_CLOSE: Final = 0.7
 _SPECS: Final[dict[type[Any], dict[str, FieldSpec]]] = {}  # reading annotations is slow
 _CHOICES: Final[dict[tuple[type[Any], str], tuple[str, ...]]] = {}
 
@@ -382,10 +386,43 @@ def check_fields(instance: object, place: str = "") -> None:
     mistakes.settle(RangeError)
 
 
-def nearest(word: str, words: tuple[str, ...] | list[str] | set[str]) -> str:
-    """Return the listed word closest in spelling, or an empty text where none is close."""
+def nearest(word: str, words: Iterable[str]) -> str:
+    """Return the listed word closest in spelling, or an empty text where none is close.
+
+    Examples
+    --------
+    >>> nearest("membrain", ["sediment", "membrane"])
+    'membrane'
+    """
+    return next(iter(nearest_few(word, words, 1)), "")
+
+
+def nearest_few(word: str, words: Iterable[str], most: int) -> list[str]:
+    """Return the listed words that are close in spelling, the closest first.
+
+    Long words share letters by chance, so that they must agree in more of them than short ones; a word that the listed
+    one contains whole is close too.
+
+    Parameters
+    ----------
+    word : str
+        As typed.
+    words : iterable of str
+        Those that there are.
+    most : int
+        How many to return at most.
+
+    Examples
+    --------
+    >>> nearest_few("pressure", ["pressure_rating", "pressure_drop", "bore"], 3)
+    ['pressure_drop', 'pressure_rating']
+    >>> nearest_few("frobnicate", ["front", "carbonate"], 3)
+    []
+    """
     from difflib import get_close_matches
 
-    lowered = {listed.lower(): listed for listed in words}
-    close = get_close_matches(word.lower(), list(lowered), n=1, cutoff=0.55)
-    return lowered[close[0]] if close else ""
+    lowered, typed = {listed.lower(): listed for listed in words}, word.lower()
+    cutoff = _CLOSE_SHORT if len(typed) <= _SHORT_WORD else _CLOSE
+    close = get_close_matches(typed, list(lowered), n=most, cutoff=cutoff)
+    holding = [listed for listed in lowered if len(typed) >= _SHORT_WORD - 1 and typed in listed]
+    return [lowered[each] for each in dict.fromkeys([*close, *sorted(holding, key=len)])][:most]

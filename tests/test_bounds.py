@@ -20,6 +20,7 @@ from hydrokit.bounds import (
     check_fields,
     choices_of,
     nearest,
+    nearest_few,
     require,
     specs_of,
 )
@@ -206,3 +207,20 @@ def test_the_nearest_word_is_found_whatever_its_case_and_none_where_none_is_clos
     assert nearest("Membran", ("sediment", "membrane")) == "membrane"
     assert nearest("xyz", ("sediment", "membrane")) == ""
     assert nearest("anything", []) == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "words", "found"),
+    [
+        ("frobnicate", ["front", "carbonate"], []),  # two letters in three in common, by chance
+        ("strainer", ["drain"], []),
+        ("pompe", ["pump", "lamp"], ["pump"]),
+        ("lenght", ["length", "height"], ["length"]),
+        ("pressure", ["bore", "pressure_rating", "pressure_drop"], ["pressure_drop", "pressure_rating"]),
+    ],
+)
+def test_long_words_must_agree_in_more_letters_and_a_word_held_whole_is_close(
+    typed: str, words: list[str], found: list[str]
+) -> None:
+    assert nearest_few(typed, words, 3) == found
+    assert nearest(typed, words) == (found[0] if found else "")

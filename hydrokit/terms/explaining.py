@@ -3,28 +3,32 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from difflib import get_close_matches
-from functools import cache
+from functools import cache, partial
 from html import escape
-from typing import TYPE_CHECKING, Any, Final
+from re import findall
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from hydrokit.arguments import as_annotated
+from hydrokit.bounds import nearest_few
 from hydrokit.errors import InputError, Mistake
 from hydrokit.parts import END_KINDS, PART_KINDS
 from hydrokit.parts.describing import FieldText, described, first_line
+from hydrokit.parts.reading import told
 from hydrokit.rig import ASIDE, SINGLES
 from hydrokit.rules import RULES
 from hydrokit.terms.glossary import Term, all_terms
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from hydrokit.rules import Rule
 
 __all__ = ["Entry", "Explanation", "explain", "words_by_group"]
 
 _NEAREST: Final = 3
-_CLOSE: Final = 0.6
+_MOST_MENTIONS: Final = 4
+"""Things that may hold a word asked for, lest who asks is told of everything."""
+_SHORTEST_MENTION: Final = 3
 _LEFT: Final = ' style="text-align:left"'
 _IN_COMMON: Final = ("name", "note", "mass", "position", "height")
 
@@ -219,14 +223,47 @@ def _words() -> dict[str, str]:
         for field in described(cls)
         for text in (field.name, f"{kind.replace(' ', '-')}.{field.name}")
     ]
-    return {_plain(word): word for word in reversed(words)}
+    alone = {each: each for text in (*PART_KINDS, *END_KINDS) for each in text.split()}  # pump, of diaphragm pump
+    return {**alone, **{_plain(word): word for word in reversed(words)}}
 
 
 def _nearest(word: str) -> str:
-    plain, words = _plain(word), _words()
-    close = get_close_matches(plain, words, n=_NEAREST, cutoff=_CLOSE)
-    holding = [each for each in words if plain and plain in each]
-    return " or ".join(words[each] for each in dict.fromkeys([*close, *holding][:_NEAREST]))
+    words = _words()
+    plain = _plain(word)
+    return " or ".join(words[each] for each in nearest_few(plain, words, _NEAREST)) if plain else ""
+
+
+def _tokens(text: str) -> set[str]:
+    """Return the words of a text as they are compared, one and many alike."""
+    return {each.removesuffix("s") for each in findall(r"[^\W\d_]+", _plain(text))}
+
+
+class _Holder(NamedTuple):
+    """A thing that can be found by a word in its names, else in its meaning, else in its source."""
+
+    make: Callable[[], Entry]
+    texts: tuple[str, str, str]
+
+
+@cache
+def _holders() -> tuple[_Holder, ...]:
+    terms = [
+        _Holder(partial(_of_term, term), (" ".join(term.words), term.meaning, term.source)) for term in all_terms()
+    ]
+    rules = [_Holder(partial(_of_rule, rule), (rule.name, rule.doc, rule.source)) for rule in RULES]
+    kinds = [_Holder(partial(_of_kind, kind), (kind, first_line(cls), "")) for kind, (_, cls) in _kinds().items()]
+    return (*kinds, *terms, *rules)
+
+
+def _mentioning(word: str) -> list[_Holder]:
+    """Return what mentions a word, in its names before its meaning before its source."""
+    asked = _tokens(word)
+    if "." in word or not asked or max(map(len, asked)) < _SHORTEST_MENTION:
+        return []
+    for place in range(3):
+        if found := [holder for holder in _holders() if asked <= _tokens(holder.texts[place])]:
+            return found
+    return []
 
 
 def words_by_group() -> dict[str, tuple[str, ...]]:
@@ -259,7 +296,8 @@ def explain(term: str) -> Explanation:
     ----------
     term : str
         A term of the trade (``"dry lift"``), a name of the library (``"npsh_available"``), a rule (``"voltage drop"``), a
-        kind of part (``"hose"``), a field (``"filter.rated_flow"``, ``"bore"``) or an address.
+        kind of part (``"hose"``), a field (``"filter.rated_flow"``, ``"bore"``) or an address. What is called by none of
+        these is looked for in names, meanings and sources (``"Darcy"``, ``"Colebrook"``).
 
     Returns
     -------
@@ -269,7 +307,7 @@ def explain(term: str) -> Explanation:
     Raises
     ------
     InputError
-        If nothing is called so; names the nearest words that there are.
+        If nothing is called so, and none or too many mention it; names the nearest words that there are.
 
     Examples
     --------
@@ -279,8 +317,13 @@ def explain(term: str) -> Explanation:
     >>> dict(explain("filter.rated_flow").entries[0].facts)["Example"]
     'rated_flow = "10 L/min"'
     """
-    entries = tuple(_found(term)) if isinstance(term, str) else ()
+    entries = tuple(_found(term))
+    if not entries:
+        mentioning = _mentioning(term)
+        entries = tuple(holder.make() for holder in mentioning if len(mentioning) <= _MOST_MENTIONS)
     if not entries:
         expected = "a term, a rule, a part or a field, such as filter.rated_flow"
-        raise InputError([Mistake("term", repr(term), expected, _nearest(str(term)))])
+        found = f"{told(term)}, which {len(mentioning)} of them mention" if mentioning else told(term)
+        among = " or ".join(holder.make().name for holder in mentioning[:_NEAREST])
+        raise InputError([Mistake("term", found, expected, among or _nearest(term))])
     return Explanation(word=term, entries=entries)

@@ -81,6 +81,41 @@ def test_an_unknown_word_gets_the_nearest(asked: str, nearest: str) -> None:
     assert mistake.instead.split(" or ")[0] == nearest
 
 
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [
+        ("Darcy", ["loss", "friction factor"]),
+        ("darcy-weisbach", ["loss"]),
+        ("Colebrook", ["friction factor"]),  # only its source says so
+        ("pump curves", ["pump curve"]),
+        ("silt", ["sediment filter"]),  # only its meaning says so
+        ("vapour", ["vapour pressure"]),
+    ],
+)
+def test_what_is_called_by_no_such_word_is_found_by_what_mentions_it(asked: str, found: list[str]) -> None:
+    assert [entry.name for entry in explain(asked).entries] == found
+
+
+@pytest.mark.parametrize(
+    ("asked", "found", "instead"),
+    [
+        ("White", r"'White', which \d+ of them mention", " or "),
+        ("pump", r"'pump', which \d+ of them mention", "centrifugal pump or diaphragm pump or hand pump"),
+        ("frobnicate", "'frobnicate'", ""),
+        ("pomp", "'pomp'", "pump"),
+    ],
+)
+def test_what_many_mention_names_the_first_and_what_is_like_nothing_names_none(
+    asked: str, found: str, instead: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        explain(asked)
+    (mistake,) = caught.value.mistakes
+    assert re.fullmatch(found, mistake.found)
+    assert instead in mistake.instead
+    assert bool(mistake.instead) is bool(instead)
+
+
 @pytest.mark.parametrize("asked", ["", " ", "xyzzyq", ".", "hose.", "<b>", "a.b.c.d", None, 3])
 def test_nonsense_is_refused(asked: object) -> None:
     with pytest.raises(InputError):
