@@ -184,6 +184,8 @@ class Lamp(Barrier):
         ),
     ] = None
     life: Annotated[
-        float | None, Spec(Dimension.TIME, "hours lit in a lifetime", low=1.0, high=1e10, example='"9000 h"')
+        float | None, Spec(Dimension.TIME, "hours lit in a lifetime", low=1.0, high=3.6e9, example='"9000 h"')
     ] = None
-    age: Annotated[float, Spec(Dimension.TIME, "hours lit so far; 0 new", low=0.0, high=1e10, example='"4000 h"')] = 0.0
+    age: Annotated[float, Spec(Dimension.TIME, "hours lit so far; 0 new", low=0.0, high=3.6e9, example='"4000 h"')] = (
+        0.0
+    )

@@ -75,7 +75,7 @@ class Battery:
             Dimension.TIME,
             "in which its charge was drawn when rated",
             low=60.0,
-            high=1e7,
+            high=8.64e6,
             source="20 h: common practice, no source",
             example='"20 h"',
         ),

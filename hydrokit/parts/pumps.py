@@ -18,6 +18,7 @@ __all__ = ["SUPPLY", "CentrifugalPump", "DiaphragmPump", "HandPump", "PoweredPum
 
 _FLOW = Spec(Dimension.FLOW, "flow", low=0.0, high=1000.0, example='"8 L/min"')
 _RISE = Spec(Dimension.PRESSURE_DROP, "pressure rise", low=-1e8, high=1e9, example='"1.5 bar"')
+_NPSH = Spec(Dimension.LENGTH, "head", low=-1e4, high=1e5, example='"2.5 m"')
 _HEAD = Spec(Dimension.LENGTH, "head", low=-1e4, high=1e5, example='"12 m"')
 _CURRENT = Spec(Dimension.CURRENT, "current", low=0.0, high=1e4, example='"6 A"')
 _POWER = Spec(Dimension.POWER, "electrical or shaft power", low=0.0, high=1e9, example='"70 W"')
@@ -64,7 +65,7 @@ class Pump(PointPart):
         Spec(Dimension.TIME, "for which it may run without water", low=0.0, high=1e9, example='"2 min"'),
     ] = None
     npsh_required: Annotated[
-        tuple[tuple[float, float], ...] | None, Curve(_FLOW, _HEAD, "flow against NPSH required", least=1)
+        tuple[tuple[float, float], ...] | None, Curve(_FLOW, _NPSH, "flow against NPSH required", least=1)
     ] = None
     vacuum_rating: Annotated[float | None, rated_vacuum("pump's inlet")] = None
     pressure_rating: Annotated[float | None, rated_pressure("pump")] = None

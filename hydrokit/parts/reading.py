@@ -15,10 +15,10 @@ from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Choice, Curve, Dimension, Flag, Mistakes, Spec, choices_of, nearest, require_word, specs_of
 from hydrokit.errors import InputError, Mistake, RangeError
 from hydrokit.parts.kinds import PART_KINDS
-from hydrokit.units import Measured, measured, show
+from hydrokit.units import Measured, listed_units, measured, show
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from hydrokit.parts.base import Part
     from hydrokit.units import Gallon
@@ -41,9 +41,12 @@ Made = TypeVar("Made")
 
 _SHOWN = 60
 _SHORT = 10**15
+_TOO_SMALL: Final = 1e-4  # of the example: a lower limit that nobody can meet
+_TOO_LARGE: Final = 1e4
 _ROUNDING: Final = 1e-9
 """Share of a limit by which a value and its tolerance may seem to pass it, once both are in SI."""
-_DIGITS: Final = re.compile(r"[0-9]+\.?[0-9]*")
+_TOLERANCE: Final = re.compile(r" ± [0-9.]+(?:e[-+]?[0-9]+)?")
+_NUMBER: Final = re.compile(r"^[-+]?[0-9./ ]+")
 _QUANTITY: Final = re.compile(r'([-+−]?[0-9][^,"]*?)(?=, | or |$)')
 
 
@@ -78,12 +81,37 @@ def read_text(raw: object) -> str:
     return raw
 
 
-def limits_of(spec: Spec) -> str:
-    """Return the limits of a number in the trade's units; an empty text where it has none."""
+def _scale(spec: Spec) -> float:
+    """Return the size of what is usual, by the example; 0 where there is none."""
+    return abs(measured(spec.example.strip('"'), spec.dimension).value) if spec.example else 0.0
+
+
+def _usual_unit(spec: Spec) -> str:
+    """Return the unit of the example; an empty text where there is none."""
+    return _NUMBER.sub("", spec.example.strip('"'))
+
+
+def _limit(spec: Spec, limit: float) -> str:
+    own = spec.dimension is Dimension.TIME and not 0.0 < limit < _scale(spec)  # 1000000 h, not so many days
+    unit = _usual_unit(spec) if own else ""
     digits = 6 if spec.dimension is Dimension.TEMPERATURE else 4
+    return show(limit, spec.dimension, digits=digits, unit=unit or None)
+
+
+def limits_of(spec: Spec) -> str:
+    """Return the limits of a number in the trade's units; an empty text where it has none.
+
+    A limit far beyond all that is usual, which is there for the arithmetic, is not told: one reads ``more than 0 L``.
+    """
+    scale = _scale(spec)
+    above = 0.0 < spec.low < _TOO_SMALL * scale and spec.dimension is not Dimension.TEMPERATURE
     low, high = (
-        show(limit, spec.dimension, digits=digits) if math.isfinite(limit) else "" for limit in (spec.low, spec.high)
+        "" if math.isinf(limit) or (scale and abs(limit) > _TOO_LARGE * scale) else _limit(spec, limit)
+        for limit in (spec.low, spec.high)
     )
+    if above:
+        nothing = f"more than 0 {_usual_unit(spec)}".rstrip()
+        return f"{nothing}, at most {high}" if high else nothing
     if low and high:
         return f"{low} to {high}"
     if low:
@@ -111,23 +139,28 @@ def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measur
     pure = spec.dimension in {Dimension.NUMBER, Dimension.FRACTION}
     if isinstance(raw, bool) or not isinstance(raw, (str, int, float)):
         expected = f"a {'number' if pure else 'text with a number and a unit'} ({spec.doc})"
-        raise InputError([Mistake("", told(raw), expected, spec.example)])
+        raise InputError([Mistake("", told(raw), expected, _joined(raw) or spec.example)])
     if isinstance(raw, int) and abs(raw) > _SHORT:
         raise RangeError([Mistake("", told(raw), f"{spec.dimension.value} of a sensible size ({spec.doc})")])
     try:
         number = measured(raw, spec.dimension, gallon=gallon)
     except InputError as error:
         meaning = "" if spec.doc == spec.dimension.value else f" ({spec.doc})"
+        bare = _with_unit(spec, raw, gallon)
         raise type(error)(
             [
-                Mistake("", each.found, f"{each.expected}{meaning}", _in_quotes(each.instead, spec) or spec.example)
+                Mistake(
+                    "",
+                    each.found,
+                    f"{each.expected}{meaning}",
+                    bare or _quoted(each.instead, spec, gallon) or spec.example,
+                )
                 for each in error.mistakes
             ]
         ) from None
     if not spec.low <= number.value <= spec.high:
-        bare = str(raw).strip()
-        percent = spec.dimension is Dimension.FRACTION and _DIGITS.fullmatch(bare) and number.value > spec.high
-        instead = f'"{bare} %"' if percent else spec.example
+        percent = spec.dimension is Dimension.FRACTION and number.value > spec.high
+        instead = (_with_unit(spec, raw, gallon) if percent else "") or spec.example
         raise RangeError([Mistake("", told(raw), f"{_limit_passed(spec, number.value)} ({spec.doc})", instead)])
     for end in (number.value - number.tolerance, number.value + number.tolerance):
         if number.tolerance and not spec.low - _ROUNDING * abs(spec.low) <= end <= spec.high * (1.0 + _ROUNDING):
@@ -136,27 +169,81 @@ def read_number(spec: Spec, raw: object, gallon: Gallon | None = None) -> Measur
     return number
 
 
-def _in_quotes(instead: str, spec: Spec) -> str:
-    """Return what to write as a file has it: each quantity in quotes."""
-    return instead if spec.dimension is Dimension.NUMBER else _QUANTITY.sub(r'"\1"', instead)
+def _joined(raw: object) -> str:
+    """Return a number and its unit that stand in a list as the one text that is meant."""
+    if not isinstance(raw, list) or len(raw) != 2 or not isinstance(raw[1], str):
+        return ""
+    return f'"{raw[0]} {raw[1]}"' if isinstance(raw[0], (int, float)) and raw[1].isprintable() else ""
+
+
+def _units(spec: Spec, text: str) -> Iterator[str]:
+    """Yield the units in which a number may have been meant: inches for a fraction, that of the example, all others."""
+    if spec.dimension is Dimension.LENGTH and ("/" in text or not text.isascii()) and "±" not in text:
+        yield "in"
+    yield _usual_unit(spec)
+    yield from listed_units(spec.dimension)
+
+
+def _possible(spec: Spec, text: str, gallon: Gallon | None) -> bool:
+    try:
+        return spec.low <= measured(text, spec.dimension, gallon=gallon).value <= spec.high
+    except InputError:
+        return False
+
+
+def _completed(spec: Spec, text: str, gallon: Gallon | None) -> tuple[str, str]:
+    """Return a quantity with the likeliest unit that makes it possible, and that unit; no unit where it needs none."""
+    if not _possible(spec, text, gallon):
+        for unit in _units(spec, text):
+            if unit and _possible(spec, f"{text} {unit}", gallon):
+                return f"{text} {unit}", unit
+    return text, ""
+
+
+def _with_unit(spec: Spec, raw: str | float, gallon: Gallon | None) -> str:
+    """Return a number that lacks nothing but its unit as it should be written; an empty text where that is not all."""
+    text, unit = _completed(spec, str(raw).strip(), gallon)
+    if not unit:
+        return ""
+    others = len(listed_units(spec.dimension)) > 1 and spec.dimension is not Dimension.FRACTION
+    return f'"{text}", or with another unit' if others else f'"{text}"'
+
+
+def _quoted(instead: str, spec: Spec, gallon: Gallon | None) -> str:
+    """Return what to write as a file has it: each quantity with a unit and in quotes; nothing where none is possible."""
+    if spec.dimension is Dimension.NUMBER and "±" not in instead:
+        return instead
+    completed = [_completed(spec, text, gallon)[0] for text in _QUANTITY.findall(instead)]
+    if completed and not any(_possible(spec, text, gallon) for text in completed):
+        return ""
+    left = iter(completed)
+    return _QUANTITY.sub(lambda _: f'"{next(left)}"', instead)
 
 
 def _limit_passed(spec: Spec, value: float) -> str:
-    """Return the limits of a number; only the one it passes where the other is beyond all measure."""
-    both = limits_of(spec)
-    if "e+" not in both and "e-" not in both:
-        return both
+    """Return the limits of a number; only the one that it passes where they do not say it."""
+    told = limits_of(spec)
     word, limit = ("at least", spec.low) if value < spec.low else ("at most", spec.high)
-    return f"{word} {show(limit, spec.dimension, digits=6)}"
+    said = _limit(spec, limit) in told or (told.startswith("more than 0") and value <= 0.0)
+    return told if said else f"{word} {show(limit, spec.dimension, digits=6)}"
 
 
 def _pair(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[float, float]:
     if not isinstance(raw, (list, tuple)) or len(raw) != 2:
         raise InputError([Mistake("", told(raw), f"pairs of {_pair_form(curve)}", _curve_example(curve))])
-    x, y = read_number(curve.x, raw[0], gallon), read_number(curve.y, raw[1], gallon)
+    x, y = _of_pair(curve.x, raw[0], gallon), _of_pair(curve.y, raw[1], gallon)
     if x.tolerance or y.tolerance:
         raise InputError([Mistake("", f"a tolerance in {told(raw[0])}, {told(raw[1])}", "points without ±")])
     return x.value, y.value
+
+
+def _of_pair(spec: Spec, raw: object, gallon: Gallon | None) -> Measured:
+    """Return one number of a point of a curve, where nothing with ± may be advised."""
+    try:
+        return read_number(spec, raw, gallon)
+    except InputError as error:
+        mistakes = [replace(each, instead=_TOLERANCE.sub("", each.instead)) for each in error.mistakes]
+        raise type(error)(mistakes) from None
 
 
 def _pair_form(curve: Curve) -> str:

@@ -17,7 +17,7 @@ from hydrokit.bounds import Dimension, nearest
 from hydrokit.errors import InputError, Mistake, RangeError, UnitError
 from hydrokit.units.gallons import GALLONS, Gallon
 from hydrokit.units.grammar import PURE, read
-from hydrokit.units.refusals import wanted
+from hydrokit.units.refusals import wanted, with_units
 
 if TYPE_CHECKING:
     import pint
@@ -37,13 +37,18 @@ def _is_number(value: object) -> bool:
     return isinstance(value, RealNumber) and not isinstance(value, bool)
 
 
+def _as_float(value: Any) -> float:
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf
+
+
 def _from_number(value: Any, dimension: Dimension) -> float:
     if dimension not in PURE:
-        raise UnitError([Mistake("", f"{value!r}, a number without a unit", wanted(dimension))])
-    try:
-        number = float(value)
-    except OverflowError:
-        number = math.inf
+        instead = with_units(str(value), dimension) if math.isfinite(_as_float(value)) else ""
+        raise UnitError([Mistake("", f"{value}, a number without a unit", wanted(dimension), instead)])
+    number = _as_float(value)
     if not math.isfinite(number):
         raise RangeError([Mistake("", f"{number}", "a finite number")])
     return number

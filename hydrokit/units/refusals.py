@@ -12,7 +12,7 @@ from hydrokit.units.listed import LISTED, PRESSURES
 from hydrokit.units.pressures import MARKS, find_pressure
 from hydrokit.units.spelling import find_unit, spellings_of, tidy
 
-__all__ = ["EXAMPLES", "no_number", "no_unit", "refuse", "too_large", "wanted"]
+__all__ = ["EXAMPLES", "no_number", "no_unit", "refuse", "too_large", "wanted", "with_units"]
 
 EXAMPLES: Final[dict[Dimension, str]] = {
     Dimension.NUMBER: "2.5",
@@ -129,12 +129,12 @@ def _owner(word: str) -> Dimension | None:
     return Dimension.GAUGE_PRESSURE if find_pressure(word)[0] is not None else None
 
 
-def _bare(number: str, text: str, dimension: Dimension) -> UnitError:
+def with_units(number: str, dimension: Dimension) -> str:
+    """Return a bare number with each of the units that it most likely was meant in."""
     mark = f" {MARKS[dimension]}" if dimension in MARKS else ""
     names = [f"{number} {unit.name}{mark}" for unit in LISTED[dimension][:3]]
     instead = " or ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
-    more = ", whichever is meant" if len(names) > 1 else ""
-    return refuse(text, dimension, instead + more, why="a number without a unit")
+    return f"{instead}, whichever is meant" if len(names) > 1 else instead
 
 
 def _gallon(number: str, bare: str, text: str, dimension: Dimension) -> UnitError:
@@ -165,7 +165,7 @@ def no_unit(number: str, word: str, text: str, dimension: Dimension) -> UnitErro
         What was wanted.
     """
     if not word:
-        return _bare(number, text, dimension)
+        return refuse(text, dimension, with_units(number, dimension), why="a number without a unit")
     if word[0] in "0123456789.,/^*+-×⁰¹²³⁴⁵⁶⁷⁸⁹⁻_" or re.match(r"(?:to|x) ?[0-9]|[a-z]+ to [0-9]", word):
         return no_number(text, dimension)
     if bare := bare_gallon(tidy(word), dimension):

@@ -24,7 +24,7 @@ TYPED = {
     "missing argument": (["compare"], "hydrokit compare", "nothing behind it", "FILES", "hydrokit compare FILES..."),
     "too much": (["catalogue", "a", "b"], "hydrokit catalogue", "b, more than it takes", "[NAME]", ""),
     "no number": (["draw", "--persons", "x"], "--persons", "'x'", "a number", "4"),
-    "out of range": (["draw", "--persons", "0"], "--persons", "'0'", "0.001 to 1000000", "4"),
+    "out of range": (["draw", "--persons", "0"], "--persons", "'0'", "at least 0.001", "4"),
     "tolerance": ([*LIMIT, "--flow", "8 ± 1 L/min"], "--flow", "a tolerance in '8 ± 1 L/min'", "without ±", ""),
     "mode": (["check", "--mode", "fillin"], "--mode", "'fillin'", "one of filling, tap", "filling"),
     "line": (["bore", "--line", "intak"], "--line", "'intak'", "an open line with hose", "intake"),

@@ -37,7 +37,7 @@ def test_a_pipe_of_answers_makes_a_file_that_checks(tmp_path: Path) -> None:
         encoding="utf-8", env={**os.environ, "PYTHONWARNINGS": "error", "COLUMNS": "80"},
     )  # fmt: skip
     assert (done.returncode, done.stdout) == (0, "")
-    assert "write 250 m, 250 mm or 250 cm, whichever is meant" in done.stderr
+    assert "write 250 m, or with another unit" in done.stderr
     assert "write suction-hose-25" in done.stderr
     assert done.stderr.endswith("mine.toml is written from your answers. Next: hydrokit check mine.toml\n")
     assert max(map(len, done.stderr.splitlines())) <= 80

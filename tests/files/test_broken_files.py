@@ -133,7 +133,7 @@ BROKEN = [
 WRITE = {
     'format = 1\ngallon = "uk"': 'gallon = "US"',
     "title = T": 'title = "T"',
-    'altitude = "100"': '"100 m", "100 mm" or "100 cm", whichever is meant',
+    'altitude = "100"': '"100 m", or with another unit',
     "altitude = 100 m": 'altitude = "100 m"',
     'volume = "60 gal"': '"60 US gal" or "60 imperial gal", or state which gallon once',
     'from = "pnd"': "pond",

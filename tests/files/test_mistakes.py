@@ -53,7 +53,7 @@ CASES = [
     ('surface = "0 m"', 'surface = "0 m"\ntreated = "yes"', 4, "sources.pond.treated", "'yes'", "true or false", "true"),
     ('depth = "0.4 m"', 'depth = "0.4 m"\ninlet = "botom"', 8, "tanks.near.inlet", "'botom'", "one of top, bottom", '"bottom"'),
     ('depth = "0.4 m"', 'depth = "0.4 m"\norigin = { dept = "x" }', 8, "tanks.near.origin.dept", "'dept'", "one of note, volume", "depth"),
-    ('depth = "0.4 m"', "depth = 0.4\norigin = 3", 7, "tanks.near.depth", "0.4", "a length", '"0.45 m"'),
+    ('depth = "0.4 m"', "depth = 0.4\norigin = 3", 7, "tanks.near.depth", "0.4", "a length", '"0.4 m"'),
     ('depth = "0.4 m"', 'depth = "0.4 m"\norigin = "x"', 8, "tanks.near.origin", "'x'", "a table of fields", "{ note"),
     ("[tanks.near]", '[tanks."near\\u0007"]', 4, "tanks", "x07", "letters, digits, - and _", "near"),
     ("[tanks.near]", "[tanks]\nold = 3\n[tanks.near]", 5, "tanks.old", "3", "a table", "[tanks.old]"),

@@ -5,11 +5,25 @@ import re
 
 import pytest
 
+from hydrokit.bounds import Curve, Dimension, Spec, specs_of
 from hydrokit.errors import InputError
-from hydrokit.parts import PART_KINDS, Battery, DiaphragmPump, Filter, Hose, Source, Strainer, Tank, read_part
+from hydrokit.parts import (
+    END_KINDS,
+    PART_KINDS,
+    Battery,
+    CentrifugalPump,
+    DiaphragmPump,
+    Filter,
+    Hose,
+    Outlet,
+    Source,
+    Strainer,
+    Tank,
+    read_part,
+)
 from hydrokit.parts.describing import described
-from hydrokit.parts.reading import plain, read_field, read_text, required, told
-from hydrokit.rig import Site
+from hydrokit.parts.reading import plain, read_field, read_number, read_text, required, told
+from hydrokit.rig import ASIDE, SINGLES, Site
 from hydrokit.units import Measured
 
 
@@ -143,3 +157,96 @@ def test_limits_have_no_more_digits_than_one_reads() -> None:
         for each in described(kind):
             for number in re.findall(r"\d+\.\d+(?! °C)(?![\d.]* °C)", each.limits):
                 assert len(number.replace(".", "").strip("0")) <= 4, each
+
+
+EVERY_KIND = (*PART_KINDS.values(), *END_KINDS.values(), *ASIDE.values(), *SINGLES.values())
+
+
+def test_limits_have_no_exponents_and_no_numbers_that_nobody_meets() -> None:
+    limits = {(cls, each.name): each.limits for cls in EVERY_KIND for each in described(cls)}
+    assert [told for told in limits.values() if re.search(r"\de[-+]\d", told)] == []
+    assert limits[PART_KINDS["coupler"], "kv"] == "more than 0 Kv"
+    assert limits[Tank, "volume"] == "more than 0 L"
+    assert limits[PART_KINDS["valve"], "closing_time"] == "at least 0 s"
+    assert limits[PART_KINDS["lamp"], "age"] == "0 h to 1000000 h"
+    assert limits[Hose, "bore"] == "0.1 mm to 10 m"
+
+
+@pytest.mark.parametrize(
+    ("cls", "name", "raw", "expected"),
+    [
+        (Hose, "length", "20000 km", "at most 1000000 m"),
+        (Tank, "volume", "-60 L", "more than 0 L"),
+        (Tank, "volume", "0.000001 mL", "at least 0.001 mL"),
+        (Hose, "bore", "20 m", "0.1 mm to 10 m"),
+        (Battery, "capacity", "0 Ah", "more than 0 Ah, at most 277800 Ah"),
+    ],
+)
+def test_the_limit_that_is_passed_is_told(cls: type, name: str, raw: str, expected: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_field(cls, name, raw)
+    (mistake,) = caught.value.mistakes
+    assert mistake.expected.startswith(f"{expected} (")
+
+
+@pytest.mark.parametrize("cls", EVERY_KIND)
+def test_every_example_is_a_value_that_is_taken(cls: type) -> None:
+    for name, spec in specs_of(cls).items():
+        for each in (spec.x, spec.y) if isinstance(spec, Curve) else (spec,):
+            if isinstance(each, Spec) and each.example:
+                read_number(each, each.example.strip('"'))
+            else:
+                assert not isinstance(each, Spec) or not isinstance(spec, Curve), (cls, name)
+
+
+def test_the_example_of_npsh_is_one_of_a_small_pump() -> None:
+    example = next(each.example for each in described(CentrifugalPump) if each.name == "npsh_required")
+    assert example == '[["8 L/min", "2.5 m"]]'
+
+
+@pytest.mark.parametrize(
+    ("cls", "name", "raw", "instead"),
+    [
+        (Outlet, "height", 2, '"2 m", or with another unit'),
+        (Outlet, "height", 1.5, '"1.5 m", or with another unit'),
+        (Hose, "bore", 19, '"19 mm", or with another unit'),
+        (Hose, "bore", 0.019, '"0.019 m", or with another unit'),  # as many mm no hose has
+        (Hose, "bore", "3/4", '"3/4 in", or with another unit'),
+        (Hose, "bore", "19 ± 1", '"19 ± 1 mm", or with another unit'),
+        (Hose, "length", "4-6", '"5 ± 1 m"'),
+        (Hose, "length", "6,5", '"6.5 m"'),
+        (Hose, "length", "1,500", '"1500 m" or "1.500 m", whichever is meant'),
+        (Hose, "length", -6, '"6 m"'),  # with no unit is that a length
+        (Hose, "length", [6, "m"], '"6 m"'),
+        (Hose, "vacuum_rating", 0.8, '"0.8 bar vacuum", or with another unit'),
+        (Site, "water_temperature", 9, '"9 °C", or with another unit'),
+        (Site, "turbidity", 6, '"6 NTU"'),  # there is but one unit
+        (Site, "air_pressure", 95, '"95 kPa absolute", or with another unit'),
+        (Filter, "loading", 250, '"50 %"'),
+        (Filter, "loading", 35, '"35 %"'),
+        (Battery, "capacity", 75, '"75 Ah", or with another unit'),
+        (CentrifugalPump, "cable_area", 2.5, '"2.5 mm²", or with another unit'),
+        (CentrifugalPump, "npsh_required", [[8, "2.5 m"]], '"8 L/min", or with another unit'),
+        (CentrifugalPump, "npsh_required", [["8 L/min", "2 to 3"]], '"2.5 m"'),  # points take no ±
+    ],
+)
+def test_a_number_without_its_unit_is_advised_with_the_number_that_was_found(
+    cls: type, name: str, raw: object, instead: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        read_field(cls, name, raw)
+    assert [mistake.instead for mistake in caught.value.mistakes] == [instead]
+
+
+def test_what_is_advised_for_a_bare_number_can_be_read_in_every_dimension() -> None:
+    seen = set()
+    for spec in (each for cls in EVERY_KIND for each in specs_of(cls).values()):
+        if not isinstance(spec, Spec) or spec.dimension in {Dimension.NUMBER, Dimension.FRACTION}:
+            continue
+        with pytest.raises(InputError) as caught:
+            read_number(spec, 1)
+        advised = re.match(r'"([^"]+)"', caught.value.mistakes[0].instead)
+        assert advised is not None, spec
+        read_number(spec, advised[1])
+        seen.add(spec.dimension)
+    assert len(seen) > 20

@@ -44,6 +44,14 @@ def test_bare_numbers_are_refused_where_there_is_a_unit(dimension: Dimension, nu
         si(number, dimension)
 
 
+def test_a_bare_number_is_told_with_the_units_it_may_be_in() -> None:
+    with pytest.raises(UnitError, match=r"found 2, .*; write 2 m, 2 mm or 2 cm, whichever is meant"):
+        si(2, Dimension.LENGTH)
+    with pytest.raises(UnitError) as caught:
+        si(float("inf"), Dimension.LENGTH)
+    assert not caught.value.mistakes[0].instead
+
+
 @pytest.mark.parametrize("dimension", sorted(PURE))
 def test_bare_numbers_are_taken_where_there_is_none(dimension: Dimension) -> None:
     assert (

@@ -67,7 +67,7 @@ def test_a_range_by_step_has_the_values_that_fractions_give(first: int, step: in
         ("   ", "no value at all", ""),
         ("1 m,,2 m", "nothing between two commas", ""),
         ("1 m, 2 m,", "nothing between two commas", ""),
-        ("13", "a number without a unit", "whichever is meant"),
+        ("13", "a number without a unit", "13 m, or with another unit"),
         ("13 kg", "kg is a unit of mass", ""),
         ("1 m to 2 m", "'1 m to 2 m'", ""),
         ("1 m to", "'1 m to'", ""),
