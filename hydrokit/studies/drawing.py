@@ -6,14 +6,15 @@ A tank counts as empty when its water stands a millimetre above the outlet: the 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain, count
 from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 
 import numpy as np
 
 from hydrokit.answers import Answer, Verdict
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Dimension, Mistakes, Spec, require
-from hydrokit.errors import InputError
+from hydrokit.bounds import Dimension, Spec, require
+from hydrokit.errors import InputError, Mistake
 from hydrokit.network import build_plan
 from hydrokit.parts import Outlet
 from hydrokit.rules import judge
@@ -160,10 +161,35 @@ def _drawing(rig: Rig, mode: str | None, changed: Mapping[str, float]) -> Tanks:
         nothing = np.full((1, len(tanks.names)), np.nan)
         if mode is not None or (rig.tanks and draws(tanks, tanks.follow(nothing, time_limit=0.0).first_flow[0])):
             return tanks
-    mistakes = Mistakes()
     expected = "a mode in which water from a tank comes out of an outlet"
-    mistakes.add("modes", "none that draws from the tanks", expected, '[modes.tap] closed = ["lines.intake"]')
-    raise InputError(mistakes.found)
+    raise InputError([Mistake("modes", "none that draws from the tanks", expected, _so_that_it_draws(rig))])
+
+
+def _so_that_it_draws(rig: Rig) -> str:
+    """Return what to write into the file of a rig of which no mode draws, in its own names."""
+    taken = {*rig.ends(), *rig.modes}
+    if not rig.tanks:
+        return f"[tanks.{_free('tank', taken)}] with volume, floor and depth, and a line from it to an outlet"
+    tank = next(iter(rig.tanks))
+    if not rig.outlets:
+        tap = _free("tap", taken)
+        return f"[outlets.{tap}] with a height, and a line from {tank} to {tap}"
+    filling = [
+        f"lines.{name}" for name, line in rig.lines.items() if line.end in rig.tanks and line.start in rig.sources
+    ]
+    outward = [name for name, line in rig.lines.items() if line.end in rig.outlets]
+    outlet = next(iter(rig.outlets))
+    if not outward:
+        return f"a line from {tank} to {outlet}"
+    if filling and not any({*filling} <= {*mode.closed} for mode in rig.modes.values()):
+        shut = ", ".join(f'"{address}"' for address in filling)
+        return f"[modes.{_free('drawing', taken)}] closed = [{shut}]"
+    return f"{outlet} lower than the water of {tank}, or a pump in line {outward[0]}"
+
+
+def _free(word: str, taken: set[str]) -> str:
+    """Return a name that nothing in a rig has yet: the word, else the word and a number."""
+    return next(name for name in chain([word], (f"{word}-{number}" for number in count(2))) if name not in taken)
 
 
 def _bare_volumes(tanks: Tanks, drained: Array) -> Array:

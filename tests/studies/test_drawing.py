@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from hydrokit.errors import InputError
-from hydrokit.files import demonstration
+from hydrokit.files import demonstration, read_rig
 from hydrokit.network import solve
 from hydrokit.parts import DiaphragmPump, Hose, Outlet, Tank, Valve
 from hydrokit.rig import Line, Rig
@@ -38,6 +38,48 @@ def test_rigs_that_cannot_draw_say_so(ten_rigs: dict[str, Rig]) -> None:
     for name in ("hand check", "looped", "centrifugal"):
         with pytest.raises(InputError, match="none that draws from the tanks"):
             draw(ten_rigs[name])
+
+
+FILLED = """
+format = 1
+[sources.river]
+surface = "0 m"
+[tanks.tap]
+volume = "60 L"
+floor = "1 m"
+depth = "0.4 m"
+[lines.up]
+from = "river"
+to = "tap"
+parts = [{ part = "hose", bore = "19 mm", length = "6 m" }, { use = "diaphragm-pump-11", height = "1.2 m" }]
+"""
+OUTLET = '[outlets.spout]\nheight = "5 m"\n'
+DOWN = '[lines.down]\nfrom = "tap"\nto = "spout"\nparts = [{ part = "hose", bore = "12.5 mm", length = "1 m" }]\n'
+
+
+@pytest.mark.parametrize(
+    ("more", "instead"),
+    [
+        ("", "[outlets.tap-2] with a height, and a line from tap to tap-2"),  # a tank is called tap here
+        (OUTLET + DOWN, '[modes.drawing] closed = ["lines.up"]'),
+        (
+            OUTLET + DOWN + '[modes.drawing]\nclosed = ["lines.up"]\n',
+            "spout lower than the water of tap, or a pump in line down",
+        ),
+    ],
+)
+def test_what_to_write_is_made_of_the_names_of_the_rig(more: str, instead: str) -> None:
+    rig = read_rig(FILLED + more)
+    with pytest.raises(InputError) as caught:
+        draw(rig)
+    (mistake,) = caught.value.mistakes
+    assert mistake.instead == instead
+
+
+def test_a_rig_without_tanks_is_told_to_have_one() -> None:
+    rig = read_rig(FILLED[: FILLED.index("[tanks.tap]")] + OUTLET + DOWN.replace('"tap"', '"river"'))
+    with pytest.raises(InputError, match=r"write \[tanks.tank\] with volume, floor and depth"):
+        draw(rig)
 
 
 def test_usable_litres_stand_above_the_outlets(demonstrated) -> None:
