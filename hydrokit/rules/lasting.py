@@ -118,6 +118,9 @@ def _word(state: State, index: int, spans: tuple[Array, Array], lives: Array, ro
     unsaid = (
         f"; its solids are not counted, for {' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} not stated"
     )
+    if min(least, stated_life) <= _NOTHING:
+        used_up = "at its end drop" if least <= _NOTHING else "past the litres that its maker states"
+        return phrase(f"{name} is {used_up} now."), phrase("Change it, or flush it, before the next fill.")
     said = {"least": (min(least, stated_life), _VOLUME), "most": (min(most, stated_life), _VOLUME)}
     if not np.isfinite(least) or stated_life <= least:
         tail = unsaid if missing else ""
@@ -181,6 +184,8 @@ def _unknown(state: State, index: int) -> Missing:
     )
 
 
+_NOTHING: Final = 1e-7
+"""m³; what passes no more than that passes nothing."""
 _IN_HAND: Final = 2.0
 """Fills; a filter that lasts for fewer is close to its end. Our own choice."""
 

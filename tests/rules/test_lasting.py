@@ -93,6 +93,23 @@ def test_half_loaded_it_lasts_for_what_is_left(
     assert 0.1 < _finding(found, pond_rig, deep).value < 0.25
 
 
+@pytest.mark.parametrize(
+    ("given", "reason"),
+    [
+        ({"dirt_capacity": 0.012, "retains": 1.0, "loading": 1.0}, "The membrane is at its end drop now."),
+        ({"life": 8.0, "passed": 8.0}, "The membrane is past the litres that its maker states now."),
+    ],
+)
+def test_a_filter_that_passes_no_more_is_said_to_be_used_up_now(
+    pond_rig: Callable[..., Rig], membrane: Callable[..., Filter], found: Any, given: Any, reason: str
+) -> None:
+    part = membrane(element="surface", end_drop=((8.0 / 60_000.0, 200e3),), **given)
+    finding = _finding(found, pond_rig, part)
+    assert finding.value == 0.0
+    assert str(finding.reason) == reason
+    assert str(finding.advice) == "Change it, or flush it, before the next fill."
+
+
 def test_the_end_ratio_is_of_resistances(membrane: Callable[..., Filter]) -> None:
     assert end_ratio(membrane(end_drop=((8.0 / 60_000.0, 180e3),))) == pytest.approx(3.0, rel=1e-9)
     assert end_ratio(membrane()) == 1.0
