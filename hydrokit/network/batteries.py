@@ -135,10 +135,9 @@ def _pieces(curves: Sequence[tuple[Array, Array]]) -> tuple[Array, Array]:
         whole[:count, column] = flows
         pieces[:, 0, column, 0] = found[:, 0]
         pieces[:, count:, column, 0] = found[:, -1:]
-        if count > 1:
-            rise = np.diff(found, axis=1) / np.diff(flows)
-            pieces[:, 1:count, column, 1] = rise
-            pieces[:, 1:count, column, 0] = found[:, :-1] - rise * flows[:-1]
+        rise = np.diff(found, axis=1) / np.diff(flows)
+        pieces[:, 1:count, column, 1] = rise
+        pieces[:, 1:count, column, 0] = found[:, :-1] - rise * flows[:-1]
     return whole, pieces
 
 

@@ -107,11 +107,11 @@ def route(plan: Plan, rows: npt.NDArray[np.intp]) -> Array:
             wanted = float(routing.wanted[joint])
             if not routing.meet(joint):
                 short = abs(float(routing.wanted[joint]))
-                what = "bring" if wanted > 0.0 else "take away"
+                what = "bring it" if wanted > 0.0 else "take it away"
                 mistakes.add(
                     f"joints.{layout.joints[joint]}.demand",
                     f"{wanted:g} m^3/s",
-                    f"open lines that {what} it; {short:g} m^3/s too much for those there are",
+                    f"open lines that {what}; {short:g} m^3/s too much for those there are",
                 )
         mistakes.settle(NetworkError)
         flow[place] = routing.flow

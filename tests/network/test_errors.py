@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from hydrokit.errors import InputError, NetworkError
+from hydrokit.errors import InputError, NetworkError, SolverError
 from hydrokit.network import solve
 from hydrokit.parts import DiaphragmPump, Fitting, Hose, Joint, NonReturnValve, Outlet, Source
 from hydrokit.rig import Line, Mode, Rig
@@ -57,6 +57,7 @@ def test_a_demand_behind_a_non_return_valve_is_named() -> None:
     with pytest.raises(NetworkError) as error:
         solve(demanding(line))
     assert places(error) == ["joints.standpipe.demand"]
+    assert "open lines that bring it; 8.33333e-05 m^3/s too much" in str(error.value)
 
 
 def test_water_put_in_behind_a_non_return_valve_is_named() -> None:
@@ -64,6 +65,7 @@ def test_water_put_in_behind_a_non_return_valve_is_named() -> None:
     with pytest.raises(NetworkError) as error:
         solve(demanding(line, demand=-5.0 * LITRE_PER_MINUTE))
     assert places(error) == ["joints.standpipe.demand"]
+    assert "open lines that take it away; 8.33333e-05 m^3/s too much" in str(error.value)
 
 
 def test_a_demand_behind_a_closed_line_is_named() -> None:
@@ -152,3 +154,13 @@ def test_the_walk_gives_no_pressure_in_an_island() -> None:
     cut_off = np.isin(plan.element_line, [plan.layout.lines.index("there"), plan.layout.lines.index("back")])
     assert np.isnan(walk.gauge_pressure[0, walk.after[cut_off]]).all()
     assert np.isfinite(walk.gauge_pressure[0, walk.after[plan.element_line == 0]]).all()
+
+
+def test_a_search_that_does_not_end_names_line_and_variant(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("hydrokit.network.newton._STEPS", 1)
+    rig = Rig(
+        sources={"pond": POND, "well": Source(surface=-3.0)},
+        lines={"feed": Line(start="pond", end="well", parts=(Fitting(bore=0.01, k=1.0), HOSE))},
+    )
+    with pytest.raises(SolverError, match=r"did not settle in 1 steps; worst at line feed \(variant 0, residual "):
+        solve(rig, None, {"sources.well.surface": np.array([-3.0, -30.0])})

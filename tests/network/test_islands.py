@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from hydrokit.network import Solution, solve
-from hydrokit.parts import DiaphragmPump, FootValve, Hose, NonReturnValve, Outlet, Source
+from hydrokit.parts import DiaphragmPump, FootValve, Hose, Joint, NonReturnValve, Outlet, Source
 from hydrokit.rig import Line, Mode, Rig, Site
 
 G, DENSITY = 9.80665, 1000.0
@@ -101,3 +101,33 @@ def test_variants_of_which_some_stand_still() -> None:
     assert (solution.flow("intake") > 0.0).tolist() == [True, True, False, False]
     assert solution.head("split")[2:] == pytest.approx(2e5 / (DENSITY * G), rel=1e-9)
     assert solution.joined.all()
+
+
+@pytest.mark.parametrize("higher", ["first", "second"])
+def test_of_two_springs_almost_alike_the_higher_presses_whichever_is_named_first(higher: str) -> None:
+    surfaces = {"first": 4.5, "second": 4.5, higher: 5.0}
+    lines = {
+        name: Line(start=name, end="pocket", parts=(HOSE, NonReturnValve(bore=0.0125))) for name in ("first", "second")
+    }
+    rig = Rig(
+        site=SITE,
+        sources={name: Source(surface=surface) for name, surface in surfaces.items()},
+        outlets={"tap": Outlet(height=0.0)},
+        lines={**lines, "out": Line(start="pocket", end="tap", parts=(HOSE,))},
+        modes={"shut": Mode(closed=("lines.out",))},
+    )
+    assert solve(rig).head("pocket")[0] == pytest.approx(5.0, rel=1e-9)
+
+
+def test_a_demand_of_all_that_a_pump_sweeps_leaves_at_most_what_the_pump_would_bring() -> None:
+    # 4 L/min at anything up to 1 bar: how much of it reaches the joint nothing tells, but no more than 1 bar does
+    pump = DiaphragmPump(points=((0.0, 2e5), (4.0 * L_MIN, 1e5), (4.0 * L_MIN, 0.0)))
+    rig = Rig(
+        site=SITE,
+        sources={"pond": Source(surface=3.0)},
+        joints={"standpipe": Joint(demand=4.0 * L_MIN)},
+        lines={"feed": Line(start="pond", end="standpipe", parts=(pump,))},
+    )
+    solution = solve(rig)
+    assert solution.flow("feed")[0] == pytest.approx(4.0 * L_MIN, rel=1e-12)
+    assert solution.head("standpipe")[0] == pytest.approx(3.0 + 1e5 / (DENSITY * G), rel=1e-9)
