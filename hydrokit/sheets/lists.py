@@ -54,9 +54,13 @@ def rules_json(rules: Iterable[Rule]) -> str:
 
 
 def render_catalogue(entries: Iterable[Entry], *, width: int = 80, colour: bool = False) -> str:
-    """Return every generic part by name, kind and source."""
+    """Return every generic part by name, kind and the number of its source, then each source once."""
     page = Page(width, colour)
-    page.table(["name", "kind", "source of its figures"], [[entry.name, entry.kind, entry.source] for entry in entries])
+    listed = list(entries)
+    numbers = {source: str(number) for number, source in enumerate(dict.fromkeys(each.source for each in listed), 1)}
+    page.table(["name", "kind", "source"], [[each.name, each.kind, numbers[each.source]] for each in listed])
+    page.heading("Where the figures come from")
+    page.table(["source", ""], [[number, source] for source, number in numbers.items()])
     return page.text()
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
 from hydrokit import Hose, Line, Outlet, Rig, Source, bore, compare, demonstration, match, render
+from hydrokit.answers import phrase
 from hydrokit.files import hand_check
 from hydrokit.parts import DiaphragmPump, HoseTail
 from hydrokit.rig import replaced
@@ -158,3 +160,21 @@ def test_every_width_and_system(width: int, system: str) -> None:
         assert longest <= max(width, max(len(word) for word in text.split()) + 4)
         assert "nan" not in text.lower().split()
         assert ("L/min" in text) == (system == "metric")
+
+
+def test_match_says_once_what_fails_alike_at_both_tanks() -> None:
+    text = _told(render(match(demonstration())))
+    assert text.count("What reaches tanks near and far is credited with") == 2  # one for each of two pumps
+    assert "What reaches tank near" not in text
+
+
+def test_match_gathers_reasons_that_begin_with_their_place() -> None:
+    answer = match(demonstration())
+    failing = next(pump for pump in answer.pumps if pump.reasons)
+    twice = replace(
+        failing,
+        ruled_out=("tank pressure at tanks.near", "tank pressure at tanks.far", "flow at lines.intake.carbon"),
+        reasons=(phrase("Tank near bursts."), phrase("Tank far bursts."), phrase("The carbon passes too much.")),
+    )
+    text = render(replace(answer, pumps=(*answer.pumps[:-1], twice)))
+    assert "  Tank near bursts. The same goes for tank far.\n  The carbon passes too much.\n" in text

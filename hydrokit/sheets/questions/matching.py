@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import capital, listed
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import EVERY, lay_findings
 from hydrokit.sheets.places import limit_and_place, said
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["lay_out"]
 
+_PLACE: Final = "\0"
 _PER = {"metric": "100 L", "US": "10 US gal", "imperial": "10 imperial gal"}
 
 
@@ -94,8 +96,36 @@ def _lay_failing(page: Page, answer: Match, view: View) -> None:
     page.heading("Why the others fail" if answer.best is not None else "Why they fail")
     for pump in failing:
         page.say(_called(pump), "fails")
-        for reason in pump.reasons:
-            page.say(view.said(reason), indent=2)
+        for reason in _gathered(pump, view):
+            page.say(reason, indent=2)
+
+
+def _gathered(pump: PumpTried, view: View) -> list[str]:
+    """Return why a pump fails; reasons that differ in nothing but the place are said once for all places."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for name, reason in zip(pump.ruled_out, pump.reasons, strict=True):
+        limit, address = limit_and_place(name)
+        place, text = said(address), view.said(reason)
+        if place and text.startswith(capital(place)):
+            text = place + text[len(place) :]
+        alike.setdefault((limit, text.replace(place, _PLACE) if place else text), []).append(place)
+    return [_of_places(text, places) for (_, text), places in alike.items()]
+
+
+def _of_places(text: str, places: list[str]) -> str:
+    first, *others = places
+    if others and text.startswith(_PLACE):  # its verb is for one
+        return f"{capital(text.replace(_PLACE, first))} The same goes for {_together(others)}."
+    return capital(text.replace(_PLACE, _together(places)))
+
+
+def _together(places: list[str]) -> str:
+    """Return places in one phrase: tanks near and far."""
+    kinds = {place.partition(" ")[0] for place in places}
+    names = [place.partition(" ")[2] for place in places]
+    if len(places) > 1 and kinds == {"tank"}:
+        return f"tanks {listed(names)}"
+    return listed(places)
 
 
 def _lay_unjudged(page: Page, answer: Match) -> None:
