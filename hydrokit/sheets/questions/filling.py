@@ -93,7 +93,7 @@ def _energy(answer: Fill, view: View) -> str:
         if battery.charge is not None:
             told += f", {view.show(battery.charge, Dimension.CHARGE)} out of battery {battery.name}"
         if battery.charge is not None and battery.end_charge is not None:
-            told += f", which leaves {percent(battery.end_charge)} in it"
+            told += f", which leaves {_left(battery.end_charge)} in it"
         if battery.fills_per_charge is not None:
             told += f"; full, it is good for {battery.fills_per_charge:.3g} such fills"
         if battery.fills_per_day is not None and battery.fills_per_day > 0.0:
@@ -101,12 +101,46 @@ def _energy(answer: Fill, view: View) -> str:
     return told + "."
 
 
+def _left(charge: float) -> str:
+    return percent(charge) if charge > 0.0 else "nothing"
+
+
+def _run_down(answer: Fill) -> str:
+    """Return which batteries do not last, and at what charge they are to be left."""
+    down = [each for each in answer.batteries if each.lasts is False]
+    return " ".join(
+        f"Battery {each.name} does not last: it starts at {percent(each.start_charge)} and ends at"
+        f" {percent(each.end_charge or 0.0)}, where {percent(each.least_charge or 0.0)} must be left in it."
+        for each in down
+    )
+
+
+def _lay_batteries(page: Page, answer: Fill) -> None:
+    if not answer.batteries:
+        return
+    page.heading("Batteries")
+
+    def share(value: float | None) -> str:
+        return "not known" if value is None else percent(value)
+
+    lasts = {True: "yes", False: "no", None: "not known"}
+    page.table(
+        ["", "charge at\nthe start", "charge at\nthe end", "to be left", "lasts"],
+        [
+            [each.name, share(each.start_charge), share(each.end_charge), share(each.least_charge), lasts[each.lasts]]
+            for each in answer.batteries
+        ],
+    )
+    if any(each.lasts is None for each in answer.batteries):
+        page.say("State capacity and chemistry of a battery, and what its pumps draw, to know whether it lasts.")
+
+
 def _lay_answer(page: Page, answer: Fill, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
     page.gap()
     sentences = [
         _how_long(answer, view), _which_first(answer, view), _what_spills(answer, view), _flows(answer, view),
-        _energy(answer, view), *caveats(answer, view),
+        _energy(answer, view), _run_down(answer), *caveats(answer, view),
     ]  # fmt: skip
     page.say(" ".join(text for text in sentences if text))
 
@@ -144,6 +178,7 @@ def lay_out(answer: Fill, page: Page, view: View) -> None:
         ]
     lay_curves(page, answer.times, curves, view)
     lay_passed(page, answer.lines, answer.filters, view)
+    _lay_batteries(page, answer)
     lay_findings(page, answer, view)
     lay_trust(page, answer.trust, answer.surroundings, view)
     lay_closing(page, answer, view)

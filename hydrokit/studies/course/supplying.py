@@ -46,12 +46,20 @@ class BatteryUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Charged:
-    """What one battery gave over a fill; None where it is not known."""
+    """What one battery gave over a fill; None where it is not known.
+
+    ``lasts`` is whether its charge stays at or above what must be left in it, ``least_charge``, to the end.
+    """
 
     name: str
+    start_charge: Annotated[float, Spec(Dimension.FRACTION, "that is in it at the start")]
     charge: Annotated[float | None, Spec(Dimension.CHARGE, "drawn from it")]
     energy: Annotated[float | None, Spec(Dimension.ENERGY, "drawn from it, loss in the cable included")]
-    end_charge: Annotated[float | None, Spec(Dimension.FRACTION, "that is in it at the end")]
+    end_charge: Annotated[
+        float | None, Spec(Dimension.FRACTION, "that is in it at the end, 0 where it is empty before")
+    ]
+    least_charge: Annotated[float | None, Spec(Dimension.FRACTION, "that must be left in it")]
+    lasts: bool | None
     fills_per_charge: Annotated[float | None, Spec(Dimension.NUMBER, "from full, within its usable share")]
     fills_per_day: Annotated[float | None, Spec(Dimension.NUMBER, "that its input keeps up")]
 
@@ -162,16 +170,20 @@ def _charged(plan: Plan, name: str, *, charge: float | None, energy: float | Non
     whole, usable = None, _usable(plan, name)
     if charge is not None and time > 0.0:
         whole = _yielded(plan, name, charge / time)
+    start = _read(plan, name, "charge")
     fills = end = None
     if whole is not None and charge is not None and charge > 0.0:
-        end = _read(plan, name, "charge") - charge / whole
+        end = max(start - charge / whole, 0.0)
         fills = None if usable is None else whole * usable / charge
     daily = None if energy is None else _sustained(plan, name, energy)
     return Charged(
         name=name,
+        start_charge=start,
         charge=charge,
         energy=energy,
         end_charge=end,
+        least_charge=None if usable is None else 1.0 - usable,
+        lasts=None if end is None or usable is None else end >= 1.0 - usable,
         fills_per_charge=fills,
         fills_per_day=None if daily is None else daily * _DAY,
     )

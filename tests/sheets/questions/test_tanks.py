@@ -46,6 +46,23 @@ def test_fill_answers_first_in_sentences(filled) -> None:
     assert f"near runs over meanwhile: {filled.spilled * 1e3:.3g} L in all." in told
 
 
+def test_fill_says_the_charge_at_both_ends_and_whether_it_lasts(filled) -> None:
+    table = render(filled).partition("\nBatteries\n")[2]
+    assert re.search(r"^main +82 % +79 % +50 % +yes$", table, re.MULTILINE)
+    assert "does not last" not in render(filled)
+    short = flat(render(fill(demonstration(), changed={"batteries.main.charge": 0.51})))
+    assert "Battery main does not last: it starts at 51 % and ends at 48 %, where 50 % must be left in it." in short
+
+
+def test_fill_says_what_lacks_to_know_whether_a_battery_lasts() -> None:
+    rig = demonstration()
+    bare = replace(rig, batteries={"main": replace(rig.batteries["main"], capacity=None)})
+    told = render(fill(bare))
+    assert re.search(r"^main +82 % +not known +50 % +not known$", told, re.MULTILINE)
+    assert "State capacity and chemistry of a battery" in told
+    assert "\nBatteries\n" not in render(fill(header(3.0)))
+
+
 def test_draw_answers_first_in_sentences(drawn) -> None:
     told = flat(render(drawn))
     assert f"{drawn.first_flow * 6e4:.3g} L/min come out of tap at first" in told

@@ -113,6 +113,18 @@ def test_fills_of_a_charge_and_of_a_day(filled: Fill) -> None:
     assert battery.fills_per_day == pytest.approx(9.0 * 0.8 * 86_400.0 / _number(battery.energy), rel=1e-12)
 
 
+def test_the_charge_at_both_ends_says_whether_it_lasts(filled: Fill) -> None:
+    (battery,) = filled.batteries
+    assert (battery.start_charge, battery.least_charge, battery.lasts) == (0.82, 0.5, True)  # half of AGM may be used
+    (flat,) = fill(demonstration(), changed=FLAT).batteries
+    assert (flat.start_charge, flat.lasts) == (0.5, False)
+    assert 0.0 < _number(flat.end_charge) < 0.5
+    (empty,) = fill(demonstration(), changed={"batteries.main.charge": 0.001}).batteries
+    assert (empty.end_charge, empty.lasts) == (0.0, False)
+    (unknown,) = fill(_with(capacity=None)).batteries
+    assert (unknown.start_charge, unknown.end_charge, unknown.lasts) == (0.82, None, None)
+
+
 def test_a_flat_battery_fills_slower_and_a_fuller_one_more_often(filled: Fill) -> None:
     flat = fill(demonstration(), changed=FLAT)
     assert _number(flat.full_after) > _number(filled.full_after)
