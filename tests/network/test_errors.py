@@ -156,11 +156,15 @@ def test_the_walk_gives_no_pressure_in_an_island() -> None:
     assert np.isfinite(walk.gauge_pressure[0, walk.after[plan.element_line == 0]]).all()
 
 
-def test_a_search_that_does_not_end_names_line_and_variant(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_search_that_does_not_end_names_variant_and_the_line_that_is_worst_in_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setattr("hydrokit.network.newton._STEPS", 1)
+    parts = (Fitting(bore=0.01, k=1.0), HOSE)
     rig = Rig(
-        sources={"pond": POND, "well": Source(surface=-3.0)},
-        lines={"feed": Line(start="pond", end="well", parts=(Fitting(bore=0.01, k=1.0), HOSE))},
+        sources={"pond": POND, "well": Source(surface=-3.0), "pit": Source(surface=-3.0)},
+        lines={"near": Line(start="pond", end="well", parts=parts), "far": Line(start="pond", end="pit", parts=parts)},
     )
-    with pytest.raises(SolverError, match=r"did not settle in 1 steps; worst at line feed \(variant 0, residual "):
-        solve(rig, None, {"sources.well.surface": np.array([-3.0, -30.0])})
+    depths = {"sources.well.surface": np.array([-30.0, -3.0]), "sources.pit.surface": np.array([-3.0, -30.0])}
+    with pytest.raises(SolverError, match=r"did not settle in 1 steps; worst at line near \(variant 0, residual "):
+        solve(rig, None, depths)

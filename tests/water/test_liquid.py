@@ -18,7 +18,9 @@ PROPERTIES = ("density", "viscosity", "vapour_pressure", "speed_of_sound", "heat
 
 @pytest.mark.slow  # CoolProp's import
 def test_fit_data_is_what_coolprop_generates_today() -> None:
-    assert fit_coefficients() == pytest.approx(np.array(COEFFICIENTS), rel=1e-9, abs=1e-12)
+    kept = np.array(COEFFICIENTS)
+    apart = (np.array(fit_coefficients()) - kept) / np.abs(kept).max(axis=1, keepdims=True)
+    assert np.abs(apart).max() <= 1e-12  # of the greatest in its row: below that, digits are rounding
 
 
 def test_generated_module_reads_back(tmp_path) -> None:
