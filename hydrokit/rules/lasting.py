@@ -137,7 +137,7 @@ def _word(state: State, index: int, spans: tuple[Array, Array], lives: Array, ro
 def _lasts(state: State) -> Iterator[Measure | Missing]:
     held, raw = holding_of(state), raw_solids(state)
     come = arriving(state, held.filters)
-    wanted, used = _wanted(state), np.maximum(held.started(state, 0), held.started(state, 1))
+    wanted, used = _wanted(state), held.started(state, 1)  # under the law by which it holds most at what it is loaded
     delivered = np.where(state.delivered > 0.0, state.delivered, np.nan)
     for place, index in enumerate(held.filters):
         element = state.plan.elements[index]

@@ -135,6 +135,15 @@ def test_a_valve_below_makes_a_failure_close(
     assert found(rig)[RULE, PUMP].verdict is Verdict.CLOSE
 
 
+def test_a_dry_lift_that_the_water_left_in_the_delivery_takes_away_is_none(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose], state: Any
+) -> None:
+    # the valves that draw 2.4 m of vacuum cannot push air out under 40 m of water
+    here = state(pond_rig(diaphragm(), before=(hose(length=5.0),), height=0.5, lip=40.0))
+    assert dry_limit(here, here.running[0]).tolist() == [0.0]
+    assert np.isinf(_seconds(here))
+
+
 def test_a_pump_that_never_draws_it_full_fails_whatever_it_may(
     pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose], found: Any
 ) -> None:
@@ -156,6 +165,17 @@ def test_a_flooded_pump_never_runs_dry(pond_rig: Rigs, diaphragm: Callable[..., 
     finding = found(pond_rig(diaphragm(), height=-0.5))[RULE, PUMP]
     assert finding.verdict is Verdict.HOLDS
     assert finding.value == 0.0
+
+
+def test_a_pump_that_draws_nothing_up_is_not_told_how_long_it_runs_on_air(
+    pond_rig: Rigs, centrifugal: Callable[..., CentrifugalPump], found: Any
+) -> None:
+    for height, told in (
+        (0.5, False),
+        (-0.5, True),
+    ):  # half a metre above the water it never finds any, below it at once
+        findings = found(pond_rig(centrifugal(), height=height, lip=2.0))
+        assert ((RULE, PUMP) in findings) is told
 
 
 def test_a_self_priming_centrifugal_pump_sweeps_what_nobody_knows(

@@ -214,6 +214,15 @@ def test_a_pump_works_near_its_best(
     assert finding.verdict == verdict
 
 
+def test_a_pump_at_the_very_end_of_its_data_sheet_is_still_inside(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], found: Any
+) -> None:
+    upright = ((0.0, 3.0 * BAR), (8.0 * LITRE, BAR), (8.0 * LITRE, 0.0))  # 8 L/min at anything up to 1 bar
+    finding = found(pond_rig(diaphragm(points=upright)))["pump working range", PUMP]
+    assert finding.verdict is Verdict.HOLDS
+    assert str(finding.reason) == "The pump works at 8 L/min, inside its data sheet."
+
+
 def test_limits_of_the_data_sheet_follow_the_speed(
     pond_rig: Rigs, centrifugal: Callable[..., CentrifugalPump], found: Any
 ) -> None:

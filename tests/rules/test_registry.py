@@ -81,6 +81,7 @@ def test_places_that_lack_the_same_datum_share_one_finding(state: Callable[..., 
     assert len(flow.place.split(", ")) == 4
     assert (flow.value, flow.limit, flow.margin) == (None, None, None)
     assert str(flow.reason) == "Cannot be judged without the rated_flow of the filter or lamp."
+    assert str(flow.advice) == "State the rated_flow of the filter or lamp, from the data sheet or a measurement."
 
 
 def test_margins_are_those_of_every_rule_that_can_fail(
@@ -95,6 +96,22 @@ def test_margins_are_those_of_every_rule_that_can_fail(
         for finding in judge(here, row):
             if finding.margin is not None and finding.rule not in comfort:
                 assert found[finding.rule, finding.place][row] == finding.margin
+
+
+def test_where_no_variant_is_named_the_first_is_judged(
+    state: Callable[..., State], pond_rig: Callable[..., Rig]
+) -> None:
+    here = state(pond_rig(), None, {"lines.intake.pump.height": np.array([1.0, 9.0])})
+    assert judge(here) == judge(here, 0) != judge(here, 1)
+
+
+def test_a_rule_of_yes_or_no_has_a_margin_of_one_either_way(state: Callable[..., State]) -> None:
+    by_name = {rule.name: rule for rule in RULES}
+    findings = judge(state(demonstration(), "filling"))
+    told = [each for each in findings if by_name[each.rule].formula.startswith("yes or no")]
+    assert {each.rule for each in told} >= {"no way back", "order of stages", "no draining back"}
+    assert {each.margin for each in told if each.verdict is Verdict.HOLDS} == {1.0}
+    assert {each.margin for each in told} <= {1.0, -1.0}
 
 
 def rule(measure: Any, **more: Any) -> Rule:
@@ -144,6 +161,6 @@ def test_a_rule_may_say_what_it_misses_in_its_own_words(state: Callable[..., Sta
 
 
 def test_margins_are_shares_of_the_limit() -> None:
-    value, limit = np.array([1.0, 3.0, 1.0, -1.0]), np.array([2.0, 2.0, 0.0, 0.0])
-    assert margin_below(value, limit).tolist() == [0.5, -0.5, -1.0, 1.0]
-    assert margin_above(value, limit).tolist() == [-0.5, 0.5, 1.0, -1.0]
+    value, limit = np.array([1.0, 3.0, 1.0, -1.0, 0.0]), np.array([2.0, 2.0, 0.0, 0.0, 0.0])
+    assert margin_below(value, limit).tolist() == [0.5, -0.5, -1.0, 1.0, 1.0]
+    assert margin_above(value, limit).tolist() == [-0.5, 0.5, 1.0, -1.0, 1.0]

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.parts import Battery, Fitting, Outlet, Source, Valve
+from hydrokit.parts import Battery, Fitting, Outlet, Source, Tank, Valve
 from hydrokit.rig import Line, Rig
 from hydrokit.rules.cycling import cycling, given_at
 from hydrokit.rules.starting import starting
@@ -128,6 +128,30 @@ def test_a_pump_cut_off_still_shares_its_battery_with_the_others(
     duty, pressure = here.solution.flow("down"), here.walk.gauge_pressure[:, here.outlet(here.running[0])]
     assert duty[0] > 1.02 * duty[1]
     assert given_at(here, here.running[0], pressure) == pytest.approx(duty, rel=1e-9)
+
+
+def test_pumps_without_a_switch_or_a_tap_leave_the_next_to_be_judged(
+    tap: Callable[..., Rig],
+    found: Any,
+    hose: Callable[..., Hose],
+    diaphragm: Callable[..., DiaphragmPump],
+) -> None:
+    """None of them is on a battery: each is cut off from the others for itself."""
+    one = tap(accumulator=2e-3)
+    lines = {
+        "plain": Line(start="pond", end="far", parts=(diaphragm(cut_in=None, cut_out=None), hose())),
+        "steady": Line(start="pond", end="tank", parts=(diaphragm(), hose())),
+    }
+    tank = Tank(volume=0.06, floor=1.0, depth=0.4)
+    rig = replace(
+        one,
+        lines={**lines, **one.lines},
+        tanks={"tank": tank},
+        outlets={"far": Outlet(height=1.0), **one.outlets},
+    )
+    findings = found(rig)
+    assert [place for rule, place in findings if rule == RULE] == [PUMP]
+    assert findings[RULE, PUMP].value == pytest.approx(found(one)[RULE, PUMP].value, rel=1e-9)
 
 
 def test_without_cut_in_it_is_not_known(tap: Callable[..., Rig], found: Any) -> None:

@@ -127,6 +127,23 @@ def test_npsh_is_not_known_where_neither_it_nor_a_vacuum_rating_is_stated(
     assert (("pump inlet vacuum", "lines.intake.pump") in findings) == bool(more)
 
 
+def test_a_pump_that_states_only_a_vacuum_leaves_the_next_to_be_judged(
+    centrifugal: Callable[..., CentrifugalPump], hose: Callable[..., Hose], found: Any
+) -> None:
+    plain, told = (
+        replace(pump, height=1.0) for pump in (centrifugal(npsh_required=None, vacuum_rating=5e4), centrifugal())
+    )
+    rig = Rig(
+        sources={"pond": Source(surface=0.0)},
+        outlets={"one": Outlet(height=2.0), "other": Outlet(height=2.0)},
+        lines={
+            "first": Line(start="pond", end="one", parts=(hose(), plain, hose())),
+            "second": Line(start="pond", end="other", parts=(hose(), told, hose())),
+        },
+    )
+    assert [place for rule, place in found(rig) if rule == "NPSH in hand"] == ["lines.second.pump"]
+
+
 def test_npsh_outside_the_data_sheet_is_not_known_and_says_so(
     pond_rig: Callable[..., Rig], centrifugal: Callable[..., CentrifugalPump], found: Any
 ) -> None:

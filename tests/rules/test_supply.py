@@ -93,6 +93,7 @@ def test_fuse_lies_between_what_the_pump_takes_and_what_the_cable_carries(
     finding = found(wired(fuse=fuse, cable_area=area))["fuse and cable", PLACE]
     assert finding.verdict is verdict
     most = "12.8 A" if area == 1.5e-6 else "21.8 A"
+    assert (finding.value, finding.limit) == (fuse, pytest.approx(12.75 if area == 1.5e-6 else 21.75))
     assert f"7.5 A or more for the pump and {most} or less for the cable" in str(finding.reason)
     if verdict is Verdict.FAILS:
         assert "Fit one of 7.5 A within 0.18 m of the battery" in str(finding.advice)
@@ -105,6 +106,7 @@ def test_fuse_is_refused_where_the_bounds_cross(wired: Rigs, found: Any) -> None
         assert "No fuse is right" in str(finding.reason)
         assert "10 A or more" in str(finding.reason)  # 1.25 x 8 A
         assert "8.75 A or less" in str(finding.reason)
+        assert finding.limit == pytest.approx(8.75)
 
 
 def test_fuse_goes_by_the_rating_of_its_own_cable_where_that_is_stated(wired: Rigs, found: Any) -> None:
@@ -115,6 +117,7 @@ def test_a_fuse_that_is_not_stated_is_not_known_but_its_bounds_are(wired: Rigs, 
     finding = found(wired(fuse=None))["fuse and cable", PLACE]
     assert finding.verdict is Verdict.UNKNOWN
     assert "7.5 A to 21.8 A would be right" in str(finding.advice)
+    assert (finding.value, finding.limit) == (None, None)
 
 
 def test_fuse_goes_by_the_most_that_the_pump_takes_anywhere(wired: Rigs, found: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -57,6 +58,23 @@ def test_a_blocked_vent_leaves_the_walls_all_that_the_pump_can_make(found: Any) 
     weight = float(water(283.15).density) * 9.80665
     assert finding.value == pytest.approx(2.8e5 - 0.9 * weight, rel=1e-6)  # from the pond up to the lid
     assert finding.verdict is Verdict.FAILS
+
+
+def test_a_spring_that_stands_below_the_lid_presses_with_nothing_on_a_blocked_tank(found: Any) -> None:
+    rig = filled(vent_bore=0.010, overflow_bore=0.0, inlet_height=1.1)
+    fall = Line(start="pond", end="tank", parts=(Hose(bore=0.019, length=1.0),))
+    finding = found(replace(rig, sources={"pond": Source(surface=1.3)}, lines={"fill": fall}))[BLOCKED, "tanks.tank"]
+    assert finding.value == 0.0
+    assert finding.verdict is Verdict.HOLDS
+
+
+def test_a_tank_of_which_nothing_is_said_leaves_the_next_to_be_judged(found: Any) -> None:
+    rig = filled(vent_bore=0.010, overflow_bore=0.025)
+    other = replace(rig.tanks["tank"], vent_bore=None, overflow_bore=None)
+    lines = {"before": replace(rig.lines["fill"], end="other"), **rig.lines}
+    findings = found(replace(rig, tanks={"other": other, **rig.tanks}, lines=lines))
+    assert findings[VENT, "tanks.other"].verdict is Verdict.UNKNOWN
+    assert findings[VENT, "tanks.tank"].verdict is Verdict.HOLDS
 
 
 def test_an_overflow_of_its_own_takes_over_from_a_blocked_vent(found: Any) -> None:

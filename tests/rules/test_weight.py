@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from hydrokit.rules import State
 
 DENSITY = float(water(288.15).density)
+SWAY = "water that sways"
 TRAILER = Vehicle(
     mass=200.0,
     position=2.0,
@@ -176,10 +177,25 @@ def test_masses_and_positions_can_be_varied(state: Callable[..., State]) -> None
 def test_water_that_sways(found: Any, level: float, length: float | None, verdict: str | None) -> None:
     """A box of 0.6 m with 0.2 m of water sways in 0.99 s (Lamb, Hydrodynamics, sec. 257, from memory)."""
     all_found = found(trailer(positions=(1.5,), level=level, length=length))
-    finding = all_found.get(("water that sways", "tanks.tank-0"))
+    finding = all_found.get((SWAY, "tanks.tank-0"))
     assert (None if finding is None else finding.verdict.value) == verdict
     if verdict == "close" and finding is not None:
         assert finding.value == pytest.approx(0.99, abs=0.005)
+    if finding is not None and verdict != "unknown":
+        assert bool(finding.advice) == (verdict == "close")
+
+
+def test_a_tank_on_the_ground_or_of_no_stated_length_leaves_the_next_to_be_judged(found: Any) -> None:
+    rig = trailer(length=0.6)
+    for change in ({"carried": False, "position": None}, {"length": None}):
+        first = replace(rig.tanks["tank-0"], **change)
+        assert found(replace(rig, tanks={**rig.tanks, "tank-0": first}))[SWAY, "tanks.tank-1"].verdict is Verdict.CLOSE
+
+
+def test_where_no_least_share_in_front_is_wanted_the_greatest_still_counts(found: Any) -> None:
+    findings = found(trailer(replace(TRAILER, least_front_share=None)))
+    assert ("share in front", "vehicle.least_front_share") not in findings
+    assert findings["share in front", "vehicle.greatest_front_share"].limit == 0.20
 
 
 def test_the_demonstration_rig_is_within_its_plates(found: Any) -> None:
