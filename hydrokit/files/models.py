@@ -81,6 +81,13 @@ def _written(spec: FieldSpec, text: str) -> Any:
     return float(text) if isinstance(spec, Spec) and spec.dimension is Dimension.NUMBER else text
 
 
+def _tell(cls: type[Any], name: str, schema: dict[str, Any]) -> None:
+    """Write the schema of a field; only when it is asked for, as putting all into words takes longer than reading a file."""
+    schema.pop("default", None)  # the model's own is None
+    field = next(each for each in described(cls) if each.name == name)
+    schema |= _schema_of(cls, name, field)
+
+
 def _schema_of(cls: type[Any], name: str, field: FieldText) -> dict[str, Any]:
     spec = specs_of(cls)[name]
     example = f"; for example {name} = {field.example}" if field.example else ""
@@ -100,7 +107,7 @@ def _model(name: str, entries: dict[str, tuple[Any, Any]]) -> type[BaseModel]:
 
 
 def _kind_model(cls: type[Any]) -> type[BaseModel]:
-    from pydantic import BeforeValidator, Field, WithJsonSchema
+    from pydantic import BeforeValidator, Field
 
     needed = required(cls)
 
@@ -110,16 +117,14 @@ def _kind_model(cls: type[Any]) -> type[BaseModel]:
         return lambda raw, info: read_field(cls, name, raw, info.context)
 
     entries: dict[str, tuple[Any, Any]] = {}
-    for described_field in described(cls):
-        name = described_field.name
-        schema = _schema_of(cls, name, described_field)
+    for name in specs_of(cls):
         default = ... if name in needed else None
-        kind = Annotated[Any, BeforeValidator(reader(name)), WithJsonSchema(schema)]
-        entries[name] = (kind, Field(default, json_schema_extra=schema))  # the model's own default is None
-    words = {"type": "object", "additionalProperties": {"type": "string"}}
+        told = partial(_tell, cls, name)
+        entries[name] = (Annotated[Any, BeforeValidator(reader(name))], Field(default, json_schema_extra=told))
+    words: dict[str, Any] = {"type": "object", "additionalProperties": {"type": "string"}}
     words |= {"propertyNames": {"enum": list(specs_of(cls))}, "description": ORIGIN}
-    origin = Annotated[Any, BeforeValidator(partial(_origin, cls)), WithJsonSchema(words)]
-    entries["origin"] = (origin, Field(None, description=ORIGIN))
+    origin = Annotated[Any, BeforeValidator(partial(_origin, cls))]
+    entries["origin"] = (origin, Field(None, json_schema_extra=words))
     return _model(cls.__name__, entries)
 
 

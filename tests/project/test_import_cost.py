@@ -45,3 +45,11 @@ def test_check_of_the_demonstration_rig_loads_nothing_heavy(arguments: list[str]
     loaded = _loaded(_COMMAND.format(arguments=arguments))
     assert "hydrokit.studies" in loaded
     assert [name for name in HEAVY if name in loaded] == []
+
+
+def test_check_loads_no_other_question_and_no_second_method() -> None:
+    loaded = _loaded(_COMMAND.format(arguments=["check"]))
+    others = ("sweeping", "spreading", "diagnosing", "matching", "wearing", "comparing", "lifting")
+    assert "hydrokit.studies.checking" in loaded
+    assert [name for name in others if f"hydrokit.studies.{name}" in loaded] == []
+    assert "hydrokit.verifying" not in loaded

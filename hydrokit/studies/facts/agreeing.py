@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.errors import SolverError
-from hydrokit.verifying import solved_again
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -103,6 +102,8 @@ def agreement(solution: Solution, changed: Mapping[str, float], also: Iterable[s
     SolverError
         If the two differ by more than a millionth of the largest flow or head: one of them is wrong.
     """
+    from hydrokit.verifying import solved_again  # whole rooms that only who asks for this needs
+
     plan = solution.plan
     try:
         again = solved_again(plan.rig, plan.mode, changed)

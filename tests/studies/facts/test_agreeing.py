@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hydrokit import verifying
 from hydrokit.errors import SolverError
 from hydrokit.files import demonstration
 from hydrokit.network import newton
@@ -15,7 +16,6 @@ from hydrokit.parts import Battery, CentrifugalPump, FootValve, Hose, Outlet, So
 from hydrokit.rig import Line, Rig
 from hydrokit.sheets import render
 from hydrokit.studies import check
-from hydrokit.studies.facts import agreeing
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -71,13 +71,13 @@ def test_a_solver_that_is_wrong_by_little_is_found_out(monkeypatch: pytest.Monke
 
 @pytest.mark.parametrize("wrong_by", [1e-3, float("nan")])
 def test_a_head_that_is_wrong_is_found_out(monkeypatch: pytest.MonkeyPatch, wrong_by: float) -> None:
-    right = agreeing.solved_again
+    right = verifying.solved_again
 
     def wrong(*asked: Any) -> Any:
         again = right(*asked)
         return replace(again, heads={name: head + wrong_by for name, head in again.heads.items()})
 
-    monkeypatch.setattr(agreeing, "solved_again", wrong)
+    monkeypatch.setattr(verifying, "solved_again", wrong)
     with pytest.raises(SolverError, match="two methods disagree on the head of joint split"):
         check(demonstration(), verify=True)
 
