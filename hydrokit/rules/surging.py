@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.laws.surge import Wall
     from hydrokit.network import Element
+    from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
 __all__ = ["SURGE", "Stopped", "hose_wave_speed", "stopped_by"]
@@ -42,10 +43,10 @@ class Stopped:
     """The water that a valve stops: what it adds at once, and in the time that it takes to shut, Pa, shape (n,).
 
     ``before`` is the gauge pressure in the hose before the valve, ``velocity`` that of its water, m/s, ``back`` the time for the wave to open water or a vessel and back, s;
-    ``path`` are the elements before the valve that feel it; ``slow`` is ``at_once`` where the time is not stated.
+    ``paths`` are the elements before the valve that feel it, each with the variants in which they do; ``slow`` is ``at_once`` where the time is not stated.
     """
 
-    path: tuple[int, ...]
+    paths: tuple[tuple[Mask, tuple[int, ...]], ...]
     before: Array
     velocity: Array
     at_once: Array
@@ -68,44 +69,56 @@ def hose_wave_speed(state: State, element: Element) -> Any:
     )
 
 
-def _feeder(state: State, joint: str, seen: set[int]) -> tuple[int, bool] | None:
-    """Return the open line that brings most water to a joint, and whether it does so forward."""
-    found: list[tuple[float, int, bool]] = []
+def _feeders(state: State, joint: str, seen: frozenset[int], rows: Mask) -> Iterator[tuple[int, bool, Mask]]:
+    """Yield each open line that brings most water to a joint in some variants, whether it does so forward, and in which."""
+    brings: list[Array] = []
+    found: list[tuple[int, bool]] = []
     for number, line in enumerate(state.rig.lines.values()):
-        if number in seen or state.closed[number]:
-            continue
-        flow = float(state.solution.flows.flow[0, number])
-        if (line.end == joint and flow > 0.0) or (line.start == joint and flow < 0.0):
-            found.append((abs(flow), number, flow > 0.0))
+        if number not in seen and not state.closed[number] and joint in {line.start, line.end}:
+            forward = line.end == joint
+            brings.append(state.solution.flows.flow[:, number] * (1.0 if forward else -1.0))
+            found.append((number, forward))
     if not found:
-        return None
-    _, number, forward = max(found)
-    return number, forward
+        return
+    most, best = np.max(brings, axis=0), np.argmax(brings, axis=0)
+    for place, (number, forward) in enumerate(found):
+        chosen = rows & (best == place) & (most > 0.0)
+        if chosen.any():
+            yield number, forward, chosen
 
 
-def _calms(state: State, index: int) -> bool:
-    """Return whether an element is a pump with a vessel for water, in every variant."""
+def _calms(state: State, index: int) -> Mask:
+    """Return in which variants an element is a pump with a vessel for water."""
     element = state.plan.elements[index]
     vessel = state.of(element, "accumulator") if isinstance(element.part, PoweredPump) else None
-    return vessel is not None and bool(np.all(np.asarray(vessel) > 0.0))
+    return state.full(0.0 if vessel is None else vessel) > 0.0
 
 
-def _path(state: State, line: int, before: list[int]) -> tuple[int, ...]:
-    """Return the elements against the flow from a place in a line to open water or a vessel, the nearest first."""
-    found, seen = list[int](), {line}
-    run, end = before[::-1], [*state.rig.lines.values()][line].start
-    while True:
+def _paths(state: State, line: int, before: list[int]) -> Iterator[tuple[Mask, tuple[int, ...]]]:
+    """Yield the elements against the flow from a place in a line to open water or a vessel, the nearest first.
+
+    Which they are differs from one variant to another where other lines bring most of the water, or the vessel is another:
+    each way comes with the variants in which it is taken.
+    """
+    lines = [*state.rig.lines.values()]
+    every = np.ones(state.variants, np.bool_)
+    waiting = [(every, tuple[int, ...](), before[::-1], lines[line].start, frozenset({line}))]
+    while waiting:
+        rows, path, run, end, seen = waiting.pop()
         for index in run:
-            if _calms(state, index):
-                return tuple(found)
-            found.append(index)
-        feeder = _feeder(state, end, seen) if end in state.plan.layout.joints else None
-        if feeder is None:
-            return tuple(found)
-        number, forward = feeder
-        seen.add(number)
-        drawn = [*state.rig.lines.values()][number]
-        run, end = (state.own[number][::-1], drawn.start) if forward else (state.own[number], drawn.end)
+            calm = rows & _calms(state, index)
+            if calm.any():
+                yield calm, path
+                rows = rows & ~calm
+            path = (*path, index)
+        if end in state.plan.layout.joints:
+            for number, forward, chosen in _feeders(state, end, seen, rows):
+                own = state.own[number][::-1] if forward else state.own[number]
+                beyond = lines[number].start if forward else lines[number].end
+                waiting.append((chosen, path, own, beyond, seen | {number}))
+                rows = rows & ~chosen
+        if rows.any():
+            yield rows, path
 
 
 def stopped_by(state: State, line: int, at: int, closing_time: Any) -> Stopped | None:
@@ -120,8 +133,22 @@ def stopped_by(state: State, line: int, at: int, closing_time: Any) -> Stopped |
     closing_time : float, array, or None
         None where it is not stated. [s]
     """
-    own = state.own[line]
-    path = _path(state, line, own[:at])
+    stopped = [
+        one
+        for rows, path in _paths(state, line, state.own[line][:at])
+        if (one := _stopped(state, line, rows, path, closing_time)) is not None
+    ]
+    if not stopped:
+        return None
+    merged = {name: np.zeros(state.variants) for name in ("before", "velocity", "at_once", "slow", "back")}
+    for one in stopped:
+        ((rows, _),) = one.paths
+        merged = {name: np.where(rows, getattr(one, name), values) for name, values in merged.items()}
+    return Stopped(tuple(path for one in stopped for path in one.paths), **merged)
+
+
+def _stopped(state: State, line: int, rows: Mask, path: tuple[int, ...], closing_time: Any) -> Stopped | None:
+    """Return what is stopped in some variants, whose water comes along one path; None where no hose lies on it."""
     found = [index for index in path if isinstance(state.plan.elements[index].part, Hose)]
     if not found:
         return None
@@ -138,10 +165,9 @@ def stopped_by(state: State, line: int, at: int, closing_time: Any) -> Stopped |
     back: Any = sum(
         np.asarray(return_time(length=each.length, wave_speed=hose_wave_speed(state, each))) for each in hoses
     )
-    backward = state.solution.flows.flow[0, state.line_at(found[0])] < 0.0
-    near = state.inlet(found[0]) if backward else state.outlet(found[0])
-    before = np.nan_to_num(state.walk.gauge_pressure[:, near])
-    return Stopped(path, before, velocity, at_once, state.full(slow), state.full(back))
+    pressure, backward = state.walk.gauge_pressure, state.flow_at(found[0]) < 0.0
+    before = np.nan_to_num(np.where(backward, pressure[:, state.inlet(found[0])], pressure[:, state.outlet(found[0])]))
+    return Stopped(((rows, path),), before, velocity, at_once, state.full(slow), state.full(back))
 
 
 def _closers(state: State) -> Iterator[tuple[str, int, int, Any]]:
@@ -173,21 +199,22 @@ def _rise_time(state: State, index: int, element: Element) -> Array:
     return np.minimum(time, _LONGEST)
 
 
-def _weakest(state: State, stopped: Stopped, line: int, at: int) -> tuple[Array, list[str]] | None:
-    """Return the lowest rating of the parts that feel a surge, Pa, and whose it is in each variant; None where none states one."""
-    ratings: list[Array] = []
-    addresses: list[str] = []
-    for index in (state.own[line][at], *stopped.path):
-        element = state.plan.elements[index]
-        if element.part is not None and "pressure_rating" in specs_of(type(element.part)):
+def _weakest(state: State, stopped: Stopped, line: int, at: int) -> tuple[Array, list[str]]:
+    """Return the lowest rating of the parts that feel a surge in each variant, Pa, and whose it is; NaN where none states one."""
+    limit, whose = np.full(state.variants, np.nan), [""] * state.variants
+    for rows, path in stopped.paths:
+        for index in (state.own[line][at], *path):
+            element = state.plan.elements[index]
+            if element.part is None or "pressure_rating" not in specs_of(type(element.part)):
+                continue
             rating = state.of(element, "pressure_rating")
-            if rating is not None:
-                ratings.append(state.full(rating))
-                addresses.append(element.address)
-    if not ratings:
-        return None
-    lowest = np.argmin(ratings, axis=0)
-    return np.min(ratings, axis=0), [addresses[place] for place in lowest.tolist()]
+            if rating is None:
+                continue
+            lower = rows & ~(state.full(rating) >= limit)
+            limit = np.where(lower, rating, limit)
+            for row in np.flatnonzero(lower).tolist():
+                whose[row] = element.address
+    return limit, whose
 
 
 def _word(
@@ -236,14 +263,17 @@ def _surges(state: State) -> Iterator[Measure | Missing]:
         if stopped is None:
             continue
         weakest = _weakest(most, stopped, line, at)
-        if weakest is None:
+        runs, unrated = stopped.velocity > 0.0, np.isnan(weakest[0])
+        if unrated.any():
             yield Missing(
                 place=place,
                 needed="a pressure_rating",
+                applies=None if unrated.all() else runs & unrated,
                 reason=f"{capital(state.named(place))} stops the water when it is shut, and no part before it states what"
                 " pressure it is rated for.",
                 advice="State the pressure_rating of the valve and of the hose before it.",
             )
+        if unrated.all():
             continue
         peak = stopped.before + stopped.slow
         margin = margin_below(peak, weakest[0])
@@ -255,7 +285,7 @@ def _surges(state: State) -> Iterator[Measure | Missing]:
             limit=weakest[0],
             margin=margin,
             word=partial(_word, most, place, stopped, weakest, time),
-            applies=stopped.velocity > 0.0,
+            applies=runs & ~unrated,
         )
 
 

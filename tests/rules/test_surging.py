@@ -13,7 +13,7 @@ from hydrokit.files import demonstration
 from hydrokit.network import solve
 from hydrokit.parts import FloatValve, Hose, Outlet, Source, Tank, Valve
 from hydrokit.rig import Line, Rig, Site, replaced
-from hydrokit.rules import State, margins
+from hydrokit.rules import State, judge, margins
 from hydrokit.rules.surging import hose_wave_speed, stopped_by
 
 if TYPE_CHECKING:
@@ -202,3 +202,65 @@ def test_ratings_and_vessels_that_differ_from_one_variant_to_the_next_are_judged
         alone = margins(State(solve(own, "tap")))["surge when shut", "lines.to-tap.tap-valve"]
         assert together[row] == pytest.approx(float(alone[0]), rel=1e-9)
     assert together[0] < together[1]
+
+
+def fed_from_two(**far: Any) -> Rig:
+    """Return a tap behind a fork that a near main and a far one feed, whichever stands higher."""
+    return Rig(
+        site=Site(water_temperature=293.15),
+        sources={"near": Source(surface=8.0), "far": Source(surface=8.0)},
+        outlets={"tap": Outlet(height=0.0)},
+        lines={
+            "short": Line(start="near", end="fork", parts=(rubber(length=4.0),)),
+            "long": Line(start="fork", end="far", parts=(rubber(length=40.0, **far),)),
+            "down": Line(start="fork", end="tap", parts=(rubber(length=2.0), valve())),
+        },
+    )
+
+
+def test_the_wave_runs_to_the_water_that_feeds_most_in_each_variant_for_itself(state: Any, found: Any) -> None:
+    rig, surfaces = fed_from_two(rating=3 * BAR), np.array([30.0, 0.0])  # of the far one, against 8 m of the near
+    here = state(rig, None, {"sources.far.surface": surfaces})
+    stopped = stopped_by(here, 2, [here.plan.elements[index].address for index in here.own[2]].index(VALVE), None)
+    assert stopped is not None
+    assert stopped.back == pytest.approx([2 * 42.0 / 300.0, 2 * 6.0 / 300.0])
+    limits = [
+        finding.limit
+        for row in (0, 1)
+        for finding in judge(here, row)
+        if (finding.rule, finding.place) == (RULE, VALVE)
+    ]
+    assert limits == [3 * BAR, 10 * BAR]
+    for row, surface in enumerate(surfaces):
+        alone = found(rig, None, {"sources.far.surface": float(surface)})[RULE, VALVE]
+        assert alone.limit == limits[row]
+
+
+def test_a_vessel_that_only_some_variants_have_stops_the_wave_in_those(
+    diaphragm: Callable[..., DiaphragmPump], state: Any
+) -> None:
+    pump = diaphragm(height=0.5, accumulator=1e-3, precharge=1e5)
+    parts = (rubber(length=3.0), pump, rubber(length=2.0), valve())
+    rig = main_to_tap(*parts[:-1], valve=parts[-1])
+    here = state(rig, None, {"lines.down.pump.accumulator": np.array([0.0, 1e-3])})
+    at = [here.plan.elements[index].address for index in here.own[0]].index(VALVE)
+    stopped = stopped_by(here, 0, at, None)
+    assert stopped is not None
+    assert stopped.back * 300.0 / 2.0 == pytest.approx([5.0, 2.0])
+
+
+def test_where_only_one_way_states_a_rating_the_other_is_not_known(state: Any) -> None:
+    lines = fed_from_two(rating=3 * BAR).lines
+    bare = Hose(length=2.0, bore=0.0125)
+    rig = replace(
+        fed_from_two(),
+        lines={
+            "short": replace(lines["short"], parts=(bare,)),
+            "long": lines["long"],
+            "down": replace(lines["down"], parts=(bare, Valve(name="valve", bore=0.01))),
+        },
+    )
+    here = state(rig, None, {"sources.far.surface": np.array([30.0, 0.0])})
+    told = [[each for each in judge(here, row) if each.rule == RULE] for row in (0, 1)]
+    assert [[each.limit for each in row] for row in told] == [[3 * BAR], [None]]
+    assert "no part before it states what pressure it is rated for" in str(told[1][0].reason)
