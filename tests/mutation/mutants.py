@@ -93,12 +93,13 @@ def mutants(path: Path) -> list[Mutant]:
     return found
 
 
-def drawn(found: list[Mutant], source: str, share: float, most: int, seed: int) -> list[Mutant]:
+def drawn(found: list[Mutant], source: str, share: float, bounds: tuple[int, int], seed: int) -> list[Mutant]:
     """Draw mutants of one file, the same for the same seed: few of one line, not all of them numbers."""
     if not found:
         return []
     dice = random.Random(f"{seed} {found[0].path}")
-    wanted = max(min(3, len(found)), min(most, round(share * len(found))))
+    least, most = bounds
+    wanted = max(min(least, len(found)), min(most, round(share * len(found))))
     kept: list[Mutant] = []
     for mutant in dice.sample(found, len(found)):
         crowded = sum(mutant.line == other.line for other in kept) >= OF_A_LINE

@@ -58,7 +58,7 @@ def test_files(room: str) -> Iterator[str]:
         if place.is_file():
             yield str(place)
         elif place.parts[0] == "tests":
-            yield from sorted(map(str, place.glob("test_*.py")))
+            yield from sorted(map(str, place.rglob("test_*.py")))
         else:
             files = (path for path in place.rglob("*.py") if COMPILED not in path.parts)
             yield from sorted(str(path) for path in files if ">>>" in path.read_text(encoding="utf-8"))
@@ -142,6 +142,7 @@ def asked() -> argparse.Namespace:
     parser.add_argument("room", choices=ROOMS)
     parser.add_argument("--only", default="", help="files whose path contains this")
     parser.add_argument("--share", type=float, default=0.1, help="of the mutants of each file")
+    parser.add_argument("--least", type=int, default=3, help="mutants of one file, if it has so many")
     parser.add_argument("--most", type=int, default=14, help="mutants of one file")
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--budget", type=float, default=6.0, help="seconds of tests besides the file's own")
@@ -160,7 +161,7 @@ def main() -> int:
     for path in sorted(Path("hydrokit", wanted.room).rglob("*.py")):
         if COMPILED not in path.parts and wanted.only in str(path):
             source = path.read_text(encoding="utf-8")
-            sample += drawn(mutants(path), source, wanted.share, wanted.most, wanted.seed)
+            sample += drawn(mutants(path), source, wanted.share, (wanted.least, wanted.most), wanted.seed)
     warm_up()
     files = reached(wanted.room, slow=wanted.slow)
     done = json.loads(record.read_text(encoding="utf-8")) if record.exists() else {}
