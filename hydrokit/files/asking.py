@@ -15,12 +15,25 @@ from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import check_name
 from hydrokit.files.owners import owned
 from hydrokit.parts.describing import described
-from hydrokit.parts.reading import read_field, read_text, required
+from hydrokit.parts.reading import limits_of, read_field, read_number, read_text, required
+from hydrokit.units import listed_units
 
 if TYPE_CHECKING:
     from hydrokit.bounds import FieldSpec
 
-__all__ = ["NO", "OWN", "YES", "Answers", "Question", "about_field", "about_name", "about_part", "about_word", "raw_of"]
+__all__ = [
+    "NO",
+    "OWN",
+    "YES",
+    "Answers",
+    "Question",
+    "about_field",
+    "about_name",
+    "about_part",
+    "about_quantity",
+    "about_word",
+    "raw_of",
+]
 
 Answers: TypeAlias = Mapping[str, str]
 """What was answered, as text, by the key of the question; an empty text where it was left out."""
@@ -178,6 +191,38 @@ def about_field(
     return Question(
         key=f"{group}.{name}", subject=subject, ask=ask or _asked(cls, name, spec), read=read,
         suggest=_suggesting(suggest), when=when, more=more, optional=optional, words=_examples(cls, name, spec),
+    )  # fmt: skip
+
+
+def about_quantity(
+    key: str, spec: Spec, subject: str, ask: str, *, when: Callable[[Answers], bool] = _always, optional: bool = False
+) -> Question:
+    """Return a question for a quantity that is no field itself, and of which others are worked out."""
+
+    def read(text: str, answers: Answers) -> str:
+        del answers
+        try:
+            number = read_number(spec, text)
+        except InputError as error:
+            raise InputError([_as_typed(each, spec) for each in error.mistakes]) from None
+        if number.tolerance:
+            expected = "a value without ±, which can be put into the file afterwards"
+            raise InputError([Mistake("", repr(text[:60]), expected, spec.example.strip('"'))])
+        return text
+
+    example = spec.example.strip('"')
+    limits = limits_of(spec)
+    more = "; ".join(
+        [
+            spec.doc,
+            f"{spec.dimension.value} in {', '.join(listed_units(spec.dimension)[:4])}",
+            *([limits] if limits else []),
+            f"such as {example}",
+        ]
+    )
+    return Question(
+        key=key, subject=subject, ask=ask, read=read, suggest=_suggesting(""), when=when, more=more, optional=optional,
+        words=(example,),
     )  # fmt: skip
 
 

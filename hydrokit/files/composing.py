@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Any, Final
 from hydrokit.bounds import Dimension, specs_of
 from hydrokit.catalogue import generic_parts
 from hydrokit.files.asking import NO, OWN, YES, raw_of
-from hydrokit.files.questions import MOST_FILTERS, PUMP_KINDS, QUESTIONS, hosed, kind_of_pump
+from hydrokit.files.questions import MOST_FILTERS, PUMP_KINDS, QUESTIONS, SUPPORTS, hosed, kind_of_pump
 from hydrokit.parts import Filter, Hose, Outlet, Source, Tank
 from hydrokit.parts.describing import described
 from hydrokit.parts.electrics import Battery
 from hydrokit.parts.pumps import SUPPLY, PoweredPump
+from hydrokit.parts.vehicles import Vehicle
 from hydrokit.rig import Site
-from hydrokit.units import measured
+from hydrokit.units import measured, show
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -153,6 +154,35 @@ def _line(name: str, start: str, end: str, parts: Iterable[str], remark: str = "
     return [_remarked(f"[lines.{name}]", remark), *ends, "parts = [", *parts, "]", ""]
 
 
+def _vehicle(answers: Answers) -> list[str]:
+    """Return what carries the rig, its mass and middle worked out of what its supports carry; or nothing."""
+    if answers["vehicle"] not in SUPPORTS:
+        return []
+    front, rear = SUPPORTS[answers["vehicle"]]
+    first = [
+        _remarked(f"front = {_quoted(front)}", "what the front support is called"),
+        _remarked('front_position = "0 m"', "positions count backwards from here"),
+        _remarked(f"rear = {_quoted(rear)}", "what the rear support is called"),
+        _remarked(f"rear_position = {_quoted(answers['vehicle.wheelbase'])}", "the wheelbase"),
+    ]
+    loads = [answers["vehicle.front_mass"], answers["vehicle.rear_mass"]]
+    if all(loads):
+        on_front, on_rear = (measured(load, Dimension.MASS).value for load in loads)
+        whole = on_front + on_rear
+        middle = _length(answers["vehicle.wheelbase"]) * on_rear / whole
+        said = f"{loads[0]} on the {front} and {loads[1]} on the {rear}"
+        first += [
+            _remarked(f"mass = {_quoted(show(whole, Dimension.MASS, digits=6))}", f"empty: {said}"),
+            _remarked(f"position = {_quoted(show(middle, Dimension.LENGTH, digits=6))}", "its middle, from the same"),
+        ]
+    else:
+        first += [
+            _remarked('# mass = "240 kg"', "not known: empty of all that this rig lists"),
+            _remarked('# position = "2.2 m"', "not known: of its middle"),
+        ]
+    return _table("[vehicle]", Vehicle, "vehicle", answers, first=first)
+
+
 def _end(answers: Answers) -> list[str]:
     bore = hosed("suction", answers)
     words = {"both": ("strainer", "foot valve"), "none": ()}.get(answers["end"], (answers["end"],))
@@ -248,6 +278,7 @@ def composed(answers: Answers) -> str:
         lines += _table(f"[tanks.{tank}]", Tank, "tank", answers)
     lines += _table("[outlets.tap]", Outlet, "outlet", answers) if names else []
     lines += _table("[batteries.main]", Battery, "main", answers) if answers.get("battery") == YES else []
+    lines += _vehicle(answers)
     lines += _own("suction", "suction-hose", Hose, answers, "length")
     lines += _own("pump", "lift-pump", pump_kind, answers, *supply)
     lines += _own("delivery", "delivery-hose", Hose, answers, "length")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Final
 
-from hydrokit.bounds import Dimension
+from hydrokit.bounds import Dimension, Spec
 from hydrokit.catalogue import generic_parts
 from hydrokit.files.asking import (
     NO,
@@ -16,20 +16,36 @@ from hydrokit.files.asking import (
     about_field,
     about_name,
     about_part,
+    about_quantity,
     about_text,
     about_word,
 )
 from hydrokit.parts import Filter, Hose, Outlet, Source, Tank
 from hydrokit.parts.electrics import Battery
 from hydrokit.parts.pumps import CentrifugalPump, DiaphragmPump, HandPump, PoweredPump
+from hydrokit.parts.vehicles import Vehicle
 from hydrokit.rig import Site
 from hydrokit.units import measured, show
 
-__all__ = ["MOST_FILTERS", "MOST_TANKS", "PUMP_KINDS", "QUESTIONS", "following", "hosed", "kind_of_pump"]
+__all__ = ["MOST_FILTERS", "MOST_TANKS", "PUMP_KINDS", "QUESTIONS", "SUPPORTS", "following", "hosed", "kind_of_pump"]
 
 MOST_FILTERS: Final = 6
 MOST_TANKS: Final = 4
 PUMP_KINDS: Final = {cls.kind: cls for cls in (DiaphragmPump, CentrifugalPump, HandPump)}
+SUPPORTS: Final = {"trailer": ("hitch", "axle"), "two axles": ("front axle", "rear axle")}
+"""What the two supports of a vehicle are called, by what it is."""
+_WHEELBASE: Final = Spec(
+    Dimension.LENGTH, "along the vehicle, level, from the front support to the rear one", low=0.1, high=20.0,
+    example='"2.4 m"',
+)  # fmt: skip
+_FRONT_MASS: Final = Spec(
+    Dimension.MASS, "what scales show under the front support, empty of all that this rig lists", low=0.0, high=1e5,
+    example='"12 kg"',
+)  # fmt: skip
+_REAR_MASS: Final = Spec(
+    Dimension.MASS, "what scales show under the rear support, empty of all that this rig lists", low=1.0, high=1e5,
+    example='"220 kg"',
+)  # fmt: skip
 _TAKEN: Final = frozenset(
     {"split", "meet", "tap", "tank", "near", "far", *(f"tank-{n}" for n in range(1, MOST_TANKS + 1))}
 )
@@ -48,6 +64,10 @@ def _both(*conditions: _When) -> _When:
 
 def _stated(key: str) -> _When:
     return lambda answers: answers.get(key, "none") != "none"
+
+
+def _given(key: str) -> _When:
+    return lambda answers: bool(answers.get(key))
 
 
 def _above(key: str, by: float) -> Callable[[Answers], str]:
@@ -153,12 +173,25 @@ def _tanks() -> list[Question]:
     several = _is("tanks", *map(str, range(2, MOST_TANKS + 1)))
     counts = {str(number): "" for number in range(1, MOST_TANKS + 1)}
     joined = {YES: "their levels even out", NO: ""}
+    bores = {"vent": "the vent, which lets air out and in", "overflow": "the overflow, 0 mm where there is none"}
+    openings = [
+        question
+        for name, told in bores.items()
+        for question in (
+            about_field(Tank, "tank", f"{name}_bore", subject, optional=True, ask=f"bore of {told}"),
+            about_field(
+                Tank, "tank", f"{name}_length", subject, suggest="1 m", when=_given(f"tank.{name}_bore"),
+                ask=f"length of the {name}'s pipe or hose",
+            ),
+        )
+    ]  # fmt: skip
     return [
         about_word("tanks", subject, "How many, all alike?", counts, suggest="2"),
         about_field(Tank, "tank", "volume", subject, suggest="60 L", ask="volume of each when full"),
         about_field(Tank, "tank", "depth", subject, suggest="0.45 m"),
         about_field(Tank, "tank", "floor", subject, suggest=_above("pump.height", 0.1)),
         about_field(Tank, "tank", "inlet", subject, suggest="top"),
+        *openings,
         about_field(
             Hose,
             "branch",
@@ -200,6 +233,44 @@ def _tap() -> list[Question]:
     ]  # fmt: skip
 
 
+def _vehicle() -> list[Question]:
+    subject = "What carries it; positions count backwards from the front support"
+    words = {
+        "trailer": "on a hitch and an axle",
+        "two axles": "a van, a pickup, a cart",
+        "none": "it stands on the ground, or weights are left out",
+    }
+    carried = _is("vehicle", *SUPPORTS)
+
+    def load(where: str, spec: Spec) -> Question:
+        name = where.replace("hitch or ", "")
+        return about_quantity(
+            f"vehicle.{name}_mass", spec, subject, f"what the {where} axle carries, empty", when=carried, optional=True
+        )
+
+    return [
+        about_word("vehicle", subject, "What is it on?", words, suggest="none"),
+        about_quantity(
+            "vehicle.wheelbase", _WHEELBASE, subject, "wheelbase: from the hitch or front axle to the axle behind it",
+            when=carried,
+        ),
+        load("hitch or front", _FRONT_MASS),
+        load("rear", _REAR_MASS),
+        *(
+            about_field(Vehicle, "vehicle", name, subject, when=carried, optional=True, ask=ask)
+            for name, ask in (
+                ("front_rating", "rating of the hitch or front axle"),
+                ("rear_rating", "rating of the rear axle"),
+                ("rating", "greatest mass of all that is loaded"),
+            )
+        ),
+        about_field(
+            Tank, "tank", "position", subject, when=carried, optional=True,
+            ask="middle of the tanks, behind the hitch or front axle",
+        ),
+    ]  # fmt: skip
+
+
 def _all() -> list[Question]:
     water, suction, pump, delivery = "The water", "Up to the pump", "The pump", "Behind the pump"
     ends = {
@@ -228,6 +299,7 @@ def _all() -> list[Question]:
         *_tanks(),
         *_tap(),
         about_field(Site, "site", "daily_use", "The use", optional=True),
+        *_vehicle(),
     ]  # fmt: skip
 
 

@@ -68,7 +68,7 @@ def test_any_answers_make_a_rig_that_reads(seed: int) -> None:
     while (question := following(answers)) is not None:
         curve = CURVES.get(question.key, DROPS if question.key.endswith(".points") else "")
         choices = [curve] if curve else [question.suggest(answers) or "-", *question.words]
-        for typed in (random.choice(choices), "-", "4 m"):  # a cut-out at the cut-in is refused, and left out then
+        for typed in (random.choice(choices), "-", "4 m", *question.words):  # a cut-out at the cut-in is left out
             try:
                 answers[question.key] = question.accept(typed, answers)
             except InputError:
@@ -121,6 +121,16 @@ def test_every_question_explains_itself_and_is_asked_once() -> None:
         ("battery", "perhaps", "'perhaps'", ""),
         ("tank.volume", "16 gal", "which gallon", "US gal"),
         ("main.chemistry", "led-acid", "'led-acid'", "lead-acid"),
+        ("vehicle", "lorry", "'lorry'", ""),
+        ("vehicle", "trailor", "'trailor'", "trailer"),
+        ("vehicle.wheelbase", "2,4 m", "comma", "2.4 m"),
+        ("vehicle.wheelbase", "240", "without a unit", "240 mm"),  # as many metres no vehicle has
+        ("vehicle.wheelbase", "0 m", "'0 m'", "2.4 m"),
+        ("vehicle.front_mass", "-12 kg", "'-12 kg'", "12 kg"),
+        ("vehicle.front_mass", "120 N", "N is a unit of force", "12 kg"),
+        ("vehicle.rear_mass", "220 ± 5 kg", "'220 ± 5 kg'", "220 kg"),
+        ("vehicle.front_rating", "75", "without a unit", "75 kg"),
+        ("tank.vent_bore", "half an inch", "'half an inch'", "12 mm"),
     ],
 )
 def test_nonsense_is_told_with_what_to_write(key: str, typed: str, found: str, instead: str) -> None:
@@ -133,6 +143,49 @@ def test_nonsense_is_told_with_what_to_write(key: str, typed: str, found: str, i
     assert mistake.expected
     assert instead in mistake.instead
     assert '"' not in mistake.instead
+
+
+TRAILER = {
+    "vehicle": "trailer",
+    "vehicle.wheelbase": "2.5 m",
+    "vehicle.front_mass": "20 kg",
+    "vehicle.rear_mass": "180 kg",
+    "vehicle.front_rating": "50 kg",
+    "vehicle.rear_rating": "500 kg",
+    "tank.position": "2.3 m",
+}
+
+
+def test_what_the_axles_carry_gives_the_mass_of_the_vehicle_and_its_middle() -> None:
+    text = composed(answered(**TRAILER))
+    vehicle = read_rig(text).vehicle
+    assert (vehicle.front, vehicle.rear, vehicle.rear_position) == ("hitch", "axle", 2.5)
+    assert vehicle.mass == pytest.approx(200.0)
+    assert vehicle.position == pytest.approx(2.5 * 180.0 / 200.0)  # levers about the hitch
+    assert "# empty: 20 kg on the hitch and 180 kg on the axle" in text
+    assert "# rating = " in text
+    assert read_rig(text).tanks["far"].position == 2.3
+
+
+def test_a_vehicle_whose_loads_are_not_known_says_what_to_put_in() -> None:
+    text = composed(answered(vehicle="two axles", vehicle__wheelbase="9 ft"))
+    vehicle = read_rig(text).vehicle
+    assert (vehicle.front, vehicle.rear, vehicle.mass) == ("front axle", "rear axle", None)
+    put_in = read_rig(re.sub(r"^# (\w+ = )", r"\1", text, flags=re.MULTILINE)).vehicle
+    assert (put_in.mass, put_in.position, put_in.rating) == (240.0, 2.2, 750.0)
+
+
+def test_a_rig_on_the_ground_is_asked_nothing_of_axles() -> None:
+    asked = [key for key in answered() if key.startswith("vehicle.") or key == "tank.position"]
+    assert asked == []
+    assert "[vehicle]" not in composed(answered())
+
+
+def test_how_long_a_vent_is_is_asked_where_there_is_one() -> None:
+    assert "tank.vent_length" not in answered()
+    given = answered(tank__vent_bore="12 mm", tank__vent_length="60 cm", tank__overflow_bore="0 mm")
+    tank = read_rig(composed(given)).tanks["near"]
+    assert (tank.vent_bore, tank.vent_length, tank.overflow_bore, tank.overflow_length) == (0.012, 0.6, 0.0, 1.0)
 
 
 def test_curves_say_how_to_type_them() -> None:
