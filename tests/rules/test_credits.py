@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.parts import Filter, Hose, Lamp, Outlet, Source, Tank
+from hydrokit.parts import Filter, Hose, Lamp, NonReturnValve, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig, Site, Targets
 from hydrokit.rules.reductions import credited_logs
 
@@ -91,3 +92,39 @@ def test_a_filter_that_is_rated_for_no_cloudiness_leaves_the_next_to_be_judged(f
     assert ("cloudiness of the feed", "lines.down.sediment") not in findings
     finding = findings["cloudiness of the feed", "lines.down.ceramic"]
     assert (finding.verdict, finding.value, finding.limit) == (Verdict.FAILS, 8.0, 5.0)
+
+
+def mixed(*, spring: float) -> Rig:
+    """Return a tap behind a fork that a main fit to drink and a spring of some height feed."""
+    return Rig(
+        site=CLEAR,
+        targets=Targets(bacteria=0.0, viruses=0.5, protozoa=0.0),
+        sources={"main": Source(surface=3.0, treated=True), "spring": Source(surface=spring)},
+        outlets={"tap": Outlet(height=0.0)},
+        lines={
+            "fit": Line(start="main", end="meet", parts=(HOSE, Filter(points=((8 * LITRE, 1e4),), virus_logs=0.0))),
+            "raw": Line(start="spring", end="meet", parts=(HOSE, NonReturnValve(bore=0.012))),
+            "on": Line(start="meet", end="tap", parts=(HOSE,)),
+        },
+    )
+
+
+def test_water_that_is_fit_to_drink_holds_no_germs_and_thins_those_of_what_it_meets(
+    state: Callable[..., State], found: Any
+) -> None:
+    assert logs(state, mixed(spring=-5.0), "tap") == [99.0, 99.0, 99.0]
+    finding = found(mixed(spring=-5.0))["log reductions credited", "outlets.tap"]
+    assert "is credited with all of bacteria, all of viruses and all of protozoa" in str(finding.reason)
+    flows = state(mixed(spring=2.9)).solution
+    raw, whole = float(flows.flow("raw")[0]), float(flows.flow("on")[0])
+    assert logs(state, mixed(spring=2.9), "tap") == pytest.approx([math.log10(whole / raw)] * 3, abs=1e-8)
+
+
+def test_where_less_than_one_log_is_wanted_what_is_short_counts_in_logs(
+    state: Callable[..., State], found: Any
+) -> None:
+    flows = state(mixed(spring=2.9)).solution
+    credited = math.log10(float(flows.flow("on")[0]) / float(flows.flow("raw")[0]))
+    finding = found(mixed(spring=2.9))["log reductions credited", "outlets.tap"]
+    assert (finding.value, finding.limit) == (pytest.approx(credited, abs=1e-8), 0.5)
+    assert finding.margin == pytest.approx(credited - 0.5, abs=1e-8)
