@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from hydrokit.answers import Verdict
-from hydrokit.parts import Filter, Outlet, Source
+from hydrokit.parts import Filter, NonReturnValve, Outlet, Source
 from hydrokit.rig import Line, Rig
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def staged(hose: Callable[..., Hose], first: float, second: float) -> Rig:
         sources={"spring": Source(surface=3.0)},
         outlets={"tap": Outlet(height=0.0), "wash": Outlet(height=0.0)},
         lines={
-            "in": Line(start="spring", end="fork", parts=(hose(), one)),
+            "in": Line(start="spring", end="fork", parts=(hose(), NonReturnValve(bore=0.019), one)),
             "out": Line(start="fork", end="tap", parts=(two, hose())),
             "aside": Line(start="fork", end="wash", parts=(hose(),)),
         },
