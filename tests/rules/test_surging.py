@@ -264,3 +264,7 @@ def test_where_only_one_way_states_a_rating_the_other_is_not_known(state: Any) -
     told = [[each for each in judge(here, row) if each.rule == RULE] for row in (0, 1)]
     assert [[each.limit for each in row] for row in told] == [[3 * BAR], [None]]
     assert "no part before it states what pressure it is rated for" in str(told[1][0].reason)
+
+
+def test_where_water_stands_still_there_is_nothing_to_stop(found: Any) -> None:
+    assert (RULE, VALVE) not in found(main_to_tap(rubber(), outlets={"tap": Outlet(height=30.0)}))  # 2 bar lift 20 m
