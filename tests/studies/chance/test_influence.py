@@ -66,8 +66,14 @@ def test_what_is_not_known_is_left_out() -> None:
 
 @pytest.mark.parametrize(
     "outcome",
-    [np.full(3000, 7.0), 7.0 * (1.0 + 1e-13 * RANDOM.random(3000)), np.full(3000, np.nan), np.full(3000, np.inf)],
-    ids=["constant", "rounding", "unknown", "without end"],
+    [
+        np.full(3000, 7.0),
+        7.0 * (1.0 + 1e-13 * RANDOM.random(3000)),
+        np.full(3000, np.nan),
+        np.full(3000, np.inf),
+        np.zeros(3000),
+    ],
+    ids=["constant", "rounding", "unknown", "without end", "nothing"],
 )
 def test_what_does_not_vary_has_no_influence(outcome) -> None:
     assert influence_of(INPUTS, outcome) is None
