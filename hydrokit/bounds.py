@@ -401,7 +401,7 @@ def nearest_few(word: str, words: Iterable[str], most: int) -> list[str]:
     """Return the listed words that are close in spelling, the closest first.
 
     Long words share letters by chance, so that they must agree in more of them than short ones; a word that the listed
-    one contains whole is close too.
+    one contains whole is close too, and one that begins as it does.
 
     Parameters
     ----------
@@ -416,13 +416,19 @@ def nearest_few(word: str, words: Iterable[str], most: int) -> list[str]:
     --------
     >>> nearest_few("pressure", ["pressure_rating", "pressure_drop", "bore"], 3)
     ['pressure_drop', 'pressure_rating']
+    >>> nearest_few("divides", ["joining", "dividing"], 3)
+    ['dividing']
     >>> nearest_few("frobnicate", ["front", "carbonate"], 3)
     []
     """
     from difflib import get_close_matches
+    from os.path import commonprefix
 
     lowered, typed = {listed.lower(): listed for listed in words}, word.lower()
     cutoff = _CLOSE_SHORT if len(typed) <= _SHORT_WORD else _CLOSE
     close = get_close_matches(typed, list(lowered), n=most, cutoff=cutoff)
     holding = [listed for listed in lowered if len(typed) >= _SHORT_WORD - 1 and typed in listed]
-    return [lowered[each] for each in dict.fromkeys([*close, *sorted(holding, key=len)])][:most]
+    alike = [listed for listed in lowered if len(commonprefix((typed, listed))) >= _SHORT_WORD]
+    return [lowered[each] for each in dict.fromkeys([*close, *sorted(holding, key=len), *sorted(alike, key=len)])][
+        :most
+    ]
