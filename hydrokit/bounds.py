@@ -422,13 +422,12 @@ def nearest_few(word: str, words: Iterable[str], most: int) -> list[str]:
     []
     """
     from difflib import get_close_matches
-    from os.path import commonprefix
 
     lowered, typed = {listed.lower(): listed for listed in words}, word.lower()
     cutoff = _CLOSE_SHORT if len(typed) <= _SHORT_WORD else _CLOSE
     close = get_close_matches(typed, list(lowered), n=most, cutoff=cutoff)
     holding = [listed for listed in lowered if len(typed) >= _SHORT_WORD - 1 and typed in listed]
-    alike = [listed for listed in lowered if len(commonprefix((typed, listed))) >= _SHORT_WORD]
+    alike = [listed for listed in lowered if len(typed) >= _SHORT_WORD and listed.startswith(typed[:_SHORT_WORD])]
     return [lowered[each] for each in dict.fromkeys([*close, *sorted(holding, key=len), *sorted(alike, key=len)])][
         :most
     ]
