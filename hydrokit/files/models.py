@@ -14,8 +14,11 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 from hydrokit.bounds import Choice, Curve, Dimension, FieldSpec, Flag, Spec, choices_of, specs_of
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import FRAMES, check_name, near, printable
+from hydrokit.files.other_words import english
+from hydrokit.parts import END_KINDS, PART_KINDS
 from hydrokit.parts.describing import FieldText, described
 from hydrokit.parts.reading import read_field, read_text, required, told
+from hydrokit.rig import SINGLES
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -30,6 +33,11 @@ ORIGIN: Final = (
     'where each value comes from, by field: measured, data sheet, guess; for example origin = { bore = "measured" }'
 )
 _BARE: Final = (Dimension.NUMBER, Dimension.FRACTION)
+_FEW: Final = 3
+_OWNERS: Final = {
+    **{f"a {kind}" if kind[0] not in "aeiou" else f"an {kind}": cls for kind, cls in (PART_KINDS | END_KINDS).items()},
+    **{f"[{name}]": cls for name, cls in SINGLES.items()},
+}
 _MODELS: Final[dict[type[Any], type[BaseModel]]] = {}  # making one takes a few milliseconds
 
 
@@ -156,7 +164,10 @@ class Checked:
 
 
 def _unknown(key: str, known: list[str]) -> Mistake:
-    return Mistake("", f"the key {printable(key)}", f"one of {', '.join(known)}", near(key, known))
+    instead = english(key, known) or near(key, known)
+    owners = [] if instead else [kind for kind, cls in _OWNERS.items() if key in specs_of(cls)]
+    where = f", which {' or '.join(owners)} has" if 0 < len(owners) <= _FEW else ""
+    return Mistake("", f"the key {printable(key)}{where}", f"one of {', '.join(known)}", instead)
 
 
 def _required(cls: type[Any], key: str) -> Mistake:

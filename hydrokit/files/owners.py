@@ -14,6 +14,7 @@ from hydrokit.catalogue import generic_parts
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import is_name, near, printable
 from hydrokit.files.models import checked
+from hydrokit.files.other_words import english
 from hydrokit.parts import PART_KINDS, Part
 from hydrokit.parts.reading import plain
 from hydrokit.units import Measured
@@ -21,8 +22,9 @@ from hydrokit.units import Measured
 if TYPE_CHECKING:
     from hydrokit.units import Gallon
 
-__all__ = ["Owned", "PartsList", "Resolved", "blank", "owned"]
+__all__ = ["Owned", "PartsList", "Resolved", "as_table", "blank", "owned"]
 
+_PUMPS: Final = ("pump", "pumpe", "pompe")
 _EITHER: Final = (("points", "heads"),)  # stating one in a line takes the other of the used part away
 
 
@@ -124,7 +126,20 @@ class PartsList:
         kind = raw["part"]
         if isinstance(kind, str) and kind in PART_KINDS:
             return Resolved(PART_KINDS[kind], own)
-        return Resolved(None, own, [("part", _no_such(kind, list(PART_KINDS), f"one of {', '.join(PART_KINDS)}"))])
+        return Resolved(None, own, [("part", self._no_such_kind(kind))])
+
+    def _no_such_kind(self, kind: object) -> Mistake:
+        expected = f"one of {', '.join(PART_KINDS)}"
+        if not isinstance(kind, str):
+            return _no_such(kind, [], expected)
+        if kind in self.rig or kind in generic_parts():
+            return Mistake("", f"{printable(kind)}, which is the name of a part", expected, f'use = "{kind}"')
+        if kind.lower() in _PUMPS:
+            kinds = [f'"{each}"' for each in PART_KINDS if each.endswith("pump")]
+            return Mistake("", printable(kind), expected, f"{', '.join(kinds[:-1])} or {kinds[-1]}")
+        if meant := english(kind, PART_KINDS):
+            return Mistake("", printable(kind), expected, f'"{meant}"')
+        return _no_such(kind, list(PART_KINDS), expected)
 
     def _used(self, word: object, own: dict[str, Any], *, rig: bool) -> Resolved:
         if isinstance(word, str) and rig and word in self.rig:
@@ -134,9 +149,21 @@ class PartsList:
             entry = generic_parts()[word]
             generic = {**entry.fields, "origin": {name: "catalogue" for name in entry.fields if name not in own}}
             return Resolved(PART_KINDS[entry.kind], _merged(generic, own))
+        if isinstance(word, str) and word in PART_KINDS:
+            expected = "the name of a part"
+            mistake = Mistake("", f"{printable(word)}, which is a kind of part", expected, f'part = "{word}"')
+            return Resolved(None, own, [("use", mistake)])
         names = [*(self.rig if rig else ()), *generic_parts()]
         expected = "the name of a part under [parts] or in the catalogue" if rig else "the name of a catalogue part"
         return Resolved(None, own, [("use", _no_such(word, names, expected))])
+
+
+def as_table(item: object) -> str:
+    """Return how to write a part that stands in a list by its name or kind alone."""
+    if isinstance(item, str) and item in generic_parts():
+        return f'{{ use = "{item}" }}'
+    kind = item if isinstance(item, str) and item in PART_KINDS else "hose"
+    return f'{{ part = "{kind}", … }}'
 
 
 def _no_such(word: object, names: list[str], expected: str) -> Mistake:

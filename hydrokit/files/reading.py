@@ -7,16 +7,17 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Spec, nearest, specs_of
+from hydrokit.bounds import Spec, specs_of
 from hydrokit.errors import InputError, Mistake, NetworkError
 from hydrokit.files.frames import check_name, is_name, printable
 from hydrokit.files.models import checked
-from hydrokit.files.owners import Owned, PartsList, blank, owned
+from hydrokit.files.owners import Owned, PartsList, as_table, blank, owned
 from hydrokit.files.places import Places
 from hydrokit.files.toml import parsed, text_at
 from hydrokit.parts import END_KINDS, Part
 from hydrokit.parts.reading import read_number, told
 from hydrokit.rig import ASIDE, SINGLES, Line, Mode, Rig
+from hydrokit.rig.addresses import nearest_address
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -50,6 +51,7 @@ class _Reader:
         self.origins: dict[str, str] = {}
         self.tolerances: dict[str, float] = {}
         self.specs: dict[str, Spec] = {}
+        self.others: set[str] = set()  # addresses of values that are no numbers
         self.torn = False  # something is missing, so that what meets what cannot be judged
         self.unkind = False  # a part's kind is not known, so that what a mode says of it cannot be judged
         self.gallon: Gallon | None = None
@@ -139,6 +141,7 @@ class _Reader:
         self.origins |= {f"{address}.{name}": word for name, word in read.origins.items()}
         numbers = {name: spec for name, spec in specs_of(read.cls).items() if isinstance(spec, Spec)}
         self.specs |= {f"{address}.{name}": spec for name, spec in numbers.items()}
+        self.others |= {f"{address}.{name}" for name in specs_of(read.cls) if name not in numbers}
         return read.made
 
     def things(self, group: str, cls: type[Any], tables: dict[str, Any]) -> dict[str, Any]:
@@ -175,7 +178,7 @@ class _Reader:
         """
         if not isinstance(item, dict):
             self.torn = True
-            mistake = Mistake("", told(item), "a table", '{ part = "hose", … }')
+            mistake = Mistake("", told(item), "a table", as_table(item))
             return Owned(Part, blank(Part, {"name": f"part-{number}"}), faults=[("", mistake)])
         found = self.parts_list.resolve(item)
         if found.cls is None:  # where its line runs from and to can be judged all the same
@@ -213,9 +216,10 @@ class _Reader:
                 return 0.0
             close = f"lines.{address}" if f"lines.{address}" in self.specs else ""
             if not close and len(address) <= _LONGEST_ADDRESS:
-                close = nearest(address, list(self.specs))
+                close = nearest_address(address, self.specs)
             expected = "the address of a number in this rig"
-            raise InputError([Mistake("", "no such value", expected, f'"{close}"' if close else "")])
+            found = "a value that is no number" if address in self.others else "no such value"
+            raise InputError([Mistake("", found, expected, f'"{close}"' if close else "")])
         number = read_number(self.specs[address], raw, self.gallon)
         if number.tolerance:
             raise InputError([Mistake("", f"a tolerance in {told(raw)}", "a value without ±")])

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any, Final
 from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.places import check_depth
+from hydrokit.files.slips import slip_above, slip_in
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from hydrokit.files.slips import Hint
 
 __all__ = ["LARGEST", "parsed", "text_at"]
 
@@ -22,6 +23,8 @@ LARGEST: Final = 1 << 20
 _POSITION: Final = re.compile(r" ?\(at (?:line (\d+), column (\d+)|end of document)\)")
 _WINDOW: Final = 200  # characters before and after a mistake that are searched for what was meant
 _HALF_LETTER: Final = re.compile("[\ud800-\udfff]")
+_KEY: Final = re.compile(r"\s*([\w.-]+)\s*=")
+_QUOTED: Final = re.compile(r"'([\w.-]+)'")
 _NAMED: Final = re.compile(r"\('(.+)',?\)")
 _TWICE: Final = re.compile(r"Cannot overwrite|twice|Duplicate|Cannot (?:mutate|redefine|declare)", re.IGNORECASE)
 
@@ -79,35 +82,12 @@ def text_at(path: str | Path, what: str = "a rig file") -> str:
         raise _refuse(place, found, "a text file in UTF-8", "it again with the editor set to UTF-8", line) from error
 
 
-def _quantity(match: re.Match[str]) -> tuple[str, str]:
-    value = match[2].strip()
-    return f"{match[1]} = {value}, a value with a unit but without quotes", f'{match[1]} = "{value}"'
-
-
-def _words(match: re.Match[str]) -> tuple[str, str]:
-    value = match[2].strip()
-    return f"{match[1]} = {value}, a text without quotes", f'{match[1]} = "{value}"'
-
-
-def _heading(match: re.Match[str]) -> tuple[str, str]:
-    name = re.sub(r"\s+", "-", match[1].strip())
-    return f"{match[0].strip()}, which is no heading of a table", f"[{name}]"
-
-
-_HINTS: Final[tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], tuple[str, str]]], ...]] = (
-    (re.compile(r"([\w-]+)\s*=\s*([+-]?[0-9][0-9.,/ ]*(?:±[ 0-9.]+)?[A-Za-zµ°%Ω][^,}\]#\"']*)"), _quantity),
-    (re.compile("[“”„‘’]"), lambda _: ("curly quotes", 'straight ones: "')),
-    (re.compile(r"^\s*([\w-]+)\s*=\s*([^\W\d][\w -]*?)\s*(?:#.*)?$"), _words),
-    (re.compile(r"^.*=\s*\"[^\"]*$"), lambda match: ("a text whose closing quote is missing", f'{match[0].strip()}"')),
-    (re.compile(r",\s*\}"), lambda _: ("a comma behind the last key in braces", "no comma before }")),
-    (re.compile(r"^\s*\[+([\w .-]+)\]*\s*(?:#.*)?$"), _heading),
-)
-"""What is probably meant by a line that TOML cannot read."""
-
-
-def _hint(line: str) -> tuple[str, str]:
-    """Return what a line probably is that TOML cannot read, and what to write instead."""
-    return next((told(match) for pattern, told in _HINTS if (match := pattern.search(line))), ("", ""))
+def _twice(message: str, line: str) -> str:
+    """Return what is written twice, as it stands in the file."""
+    if named := _NAMED.search(message):
+        return f"[{'.'.join(named[1].split(chr(39) + ', ' + chr(39)))}]"
+    key = _QUOTED.search(message) or _KEY.match(line)
+    return key[1] if key else "a key or table"
 
 
 def _grammar(error: ValueError, text: str, place: str) -> InputError:
@@ -116,18 +96,25 @@ def _grammar(error: ValueError, text: str, place: str) -> InputError:
     lines = text.split("\n")
     number, column = (int(position[1]), int(position[2])) if position and position[1] else (len(lines), 0)
     start = max(column - _WINDOW, 0)
-    found, instead = _hint(lines[number - 1][start : start + 2 * _WINDOW])
     what = _POSITION.sub("", message)
     what = what[:1].lower() + what[1:120]
+    if _TWICE.search(what):
+        found = f"{_twice(message, lines[number - 1])}, which is written twice"
+        return _refuse(place, found, "each key and table once", "the right one only", number)
+    number, (found, instead) = _meant(lines, number, slice(start, start + 2 * _WINDOW), message)
     if not found:
         found = f"a line that cannot be read ({what}{f', column {column}' if column else ''})"
     if "integer string conversion" in what:
         found = "a whole number of thousands of digits"
-    if _TWICE.search(what):
-        named = _NAMED.search(message)
-        table = f"[{'.'.join(named[1].split(chr(39) + ', ' + chr(39)))}], which" if named else "a key or table that"
-        return _refuse(place, f"{table} is written twice", "each key and table once", line=number)
     return _refuse(place, found, "TOML (https://toml.io)", instead, number)
+
+
+def _meant(lines: list[str], number: int, window: slice, stopped: str) -> tuple[int, Hint]:
+    """Return the line at which something is amiss, and what is probably meant there."""
+    if len(lines) == 1 and "\r" in lines[0]:
+        return 1, ("line ends that are carriage returns alone", "it again with the editor set to line ends of LF")
+    elsewhere, hint = slip_above([line[: 2 * _WINDOW] for line in lines], number, stopped)
+    return (elsewhere, hint) if hint[0] else (number, slip_in(lines[number - 1][window]))
 
 
 def parsed(

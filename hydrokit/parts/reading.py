@@ -46,6 +46,8 @@ _TOO_LARGE: Final = 1e4
 _ROUNDING: Final = 1e-9
 """Share of a limit by which a value and its tolerance may seem to pass it, once both are in SI."""
 _TOLERANCE: Final = re.compile(r" ± [0-9.]+(?:e[-+]?[0-9]+)?")
+_TOLERANCE_AND_UNIT: Final = re.compile(r'("[^"±]*[^\W\d_][^"±]*) ± [^"]*(?=")')
+_HAS_UNIT: Final = re.compile(r"[0-9.] ?(?![eE][-+]?[0-9])[^\W\d_]")
 _NUMBER: Final = re.compile(r"^[-+]?[0-9./ ]+")
 _QUANTITY: Final = re.compile(r'([-+−]?[0-9][^,"]*?)(?=, | or |$)')
 
@@ -203,7 +205,7 @@ def _completed(spec: Spec, text: str, gallon: Gallon | None) -> tuple[str, str]:
 def _with_unit(spec: Spec, raw: str | float, gallon: Gallon | None) -> str:
     """Return a number that lacks nothing but its unit as it should be written; an empty text where that is not all."""
     text, unit = _completed(spec, str(raw).strip(), gallon)
-    if not unit:
+    if not unit or _HAS_UNIT.search(str(raw)):
         return ""
     others = len(listed_units(spec.dimension)) > 1 and spec.dimension is not Dimension.FRACTION
     return f'"{text}", or with another unit' if others else f'"{text}"'
@@ -242,8 +244,10 @@ def _of_pair(spec: Spec, raw: object, gallon: Gallon | None) -> Measured:
     try:
         return read_number(spec, raw, gallon)
     except InputError as error:
-        mistakes = [replace(each, instead=_TOLERANCE.sub("", each.instead)) for each in error.mistakes]
-        raise type(error)(mistakes) from None
+        bare = [_TOLERANCE.sub("", _TOLERANCE_AND_UNIT.sub(r"\1", each.instead)) for each in error.mistakes]
+        raise type(error)(
+            [replace(each, instead=text) for each, text in zip(error.mistakes, bare, strict=True)]
+        ) from None
 
 
 def _pair_form(curve: Curve) -> str:

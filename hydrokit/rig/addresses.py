@@ -16,11 +16,11 @@ from hydrokit.rig.model import SINGLES
 from hydrokit.rig.soundness import ASIDE, GROUPS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from hydrokit.rig.model import Rig
 
-__all__ = ["in_force", "owners", "replaced", "spec_at", "value_at", "values_of"]
+__all__ = ["in_force", "nearest_address", "owners", "replaced", "spec_at", "value_at", "values_of"]
 
 
 def owners(rig: Rig) -> Iterator[tuple[str, Any]]:
@@ -45,9 +45,32 @@ def _unknown(rig: Rig, address: str) -> InputError:
         for name, spec in specs_of(type(owner)).items()
         if isinstance(spec, Spec)
     ]
+    owner_address, _, field = address.rpartition(".")
+    owner = rig.by_address.get(owner_address)
+    is_other = owner is not None and field in specs_of(type(owner))
+    found = "a value that is no number" if is_other else "no such value"
     mistakes = Mistakes()
-    mistakes.add(address, "no such value", "the address of a number in this rig", nearest(address, listed))
+    mistakes.add(address, found, "the address of a number in this rig", nearest_address(address, listed))
     return InputError(mistakes.found)
+
+
+def nearest_address(address: str, listed: Iterable[str]) -> str:
+    """Return the listed address that is probably meant, or an empty text: of the same thing, where there is that thing.
+
+    Examples
+    --------
+    >>> nearest_address("tanks.near.flor", ["tanks.near.floor", "tanks.far.floor"])
+    'tanks.near.floor'
+    >>> nearest_address("near.floor", ["tanks.near.floor", "tanks.far.floor"])
+    'tanks.near.floor'
+    """
+    among = list(listed)
+    owner, _, field = address.rpartition(".")
+    fields = [each.rpartition(".")[2] for each in among if each.rpartition(".")[0] == owner]
+    if not fields:
+        return nearest(address, among)
+    close = nearest(field, fields)
+    return f"{owner}.{close}" if close else ""
 
 
 def _owner(rig: Rig, address: str) -> tuple[str, Any, str]:

@@ -96,11 +96,16 @@ def _check_lines(rig: Rig, mistakes: Mistakes) -> None:
         for word, end in (("from", line.start), ("to", line.end)):
             if end not in stated and used[end] < 2:
                 others = {*stated, *used} - {end}
+                new = (
+                    f"[sources.{end}] with a surface"
+                    if word == "from"
+                    else f"[tanks.{end}] with volume, floor and depth"
+                )
                 mistakes.add(
                     f"lines.{name}.{word}",
                     f"{end!r}, which nothing else meets",
                     "a source, tank, outlet or a joint of at least two lines",
-                    nearest(end, others),
+                    nearest(end, others) or new,
                 )
     _check_unused(rig, set(used), stated, mistakes)
 

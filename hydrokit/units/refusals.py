@@ -53,6 +53,7 @@ EXAMPLES: Final[dict[Dimension, str]] = {
 _COMMA: Final = re.compile(r"([+-]?[0-9]+)((?:,[0-9]+)+)(\.[0-9]+)?(.*)", re.DOTALL)
 _SPACED: Final = re.compile(r"([+-]?[0-9]{1,3}(?: [0-9]{3})+)(?![0-9/])(.*)", re.DOTALL)
 _RANGE: Final = re.compile(r"([0-9.]+)[^-]*? ?(?:-|to) ?([0-9.]+) ?([^0-9.+-]*)")
+_ABOUT: Final = re.compile(r"(?:~|≈|ca\.?|circa|about|approx\.?|approximately|etwa|environ) ?([0-9].*)", re.IGNORECASE)
 _POWER: Final = re.compile(r"[+-]?[0-9.]+ ?(?:\*\*|\^|[⁰¹²³⁴⁵⁶⁷⁸⁹⁻×*x]).*", re.DOTALL)
 _SHOWN: Final = 60
 
@@ -113,6 +114,8 @@ def no_number(text: str, dimension: Dimension) -> UnitError:
     """Return the error for a text whose number cannot be read."""
     if match := _COMMA.fullmatch(text):
         return _comma(match, text, dimension)
+    if match := _ABOUT.fullmatch(text):
+        return refuse(text, dimension, match[1], why="where ± says how sure a number is, not a word")
     if match := _SPACED.fullmatch(text):
         return refuse(text, dimension, match[1].replace(" ", "") + match[2], why="with a space inside the number")
     if _POWER.fullmatch(text):
@@ -174,6 +177,10 @@ def no_unit(number: str, word: str, text: str, dimension: Dimension) -> UnitErro
     if owner is not None:
         kind = "pressure" if owner in PRESSURES else owner.value
         instead = f"{number} m of water" if dimension in PRESSURES and tidy(word) == "m" else ""
+        if (owner, dimension) == (Dimension.ANGLE, Dimension.TEMPERATURE):
+            instead = f"{number} °C or {number} °F, whichever is meant"
         return refuse(text, dimension, instead, why=f"where {word} is a unit of {kind}")
     close = nearest(word[:30], spellings_of(dimension))
+    known = None if dimension in PRESSURES else find_unit(close, dimension)
+    close = known.name if known is not None else close  # litres are called L, however they were written
     return refuse(text, dimension, f"{number} {close}" if close else "", why=f"where {_quoted(word)} is no listed unit")

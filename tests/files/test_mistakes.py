@@ -37,7 +37,7 @@ CASES = [
     ('part = "hose"', 'use = "sukshun-hose-19"', 12, "lines.intake.part-1.use", "'sukshun-hose-19'", "in the catalogue", '"suction-hose-19"'),
     ('part = "hose"', 'part = "hose", use = "hose-19"', 12, "lines.intake.part-1", "both part and use", "either", ""),
     ('part = "hose", ', "", 12, "lines.intake.part-1", "neither part nor use", "one of strainer", 'part = "hose"'),
-    (HOSE, '"hose-19"', 12, "lines.intake.part-1", "'hose-19'", "a table", '{ part = "hose", … }'),
+    (HOSE, '"hose-19"', 12, "lines.intake.part-1", "'hose-19'", "a table", '{ use = "hose-19" }'),
     ('to = "near"\n', "", 8, "lines.intake.to", "nothing", "to (the end where it goes)", 'to = "near"'),
     ('to = "near"', 'to = "neer"', 10, "lines.intake.to", "'neer'", "a source, tank, outlet or a joint", "near"),
     ('to = "near"', 'to = "pond"', 8, "lines.intake", "both ends at pond", "two different ends", ""),

@@ -228,6 +228,9 @@ def test_the_example_of_npsh_is_one_of_a_small_pump() -> None:
         (CentrifugalPump, "cable_area", 2.5, '"2.5 mm²", or with another unit'),
         (CentrifugalPump, "npsh_required", [[8, "2.5 m"]], '"8 L/min", or with another unit'),
         (CentrifugalPump, "npsh_required", [["8 L/min", "2 to 3"]], '"2.5 m"'),  # points take no ±
+        (CentrifugalPump, "npsh_required", [["8 L/min ± 1", "2 m"]], '"8 L/min"'),
+        (Hose, "length", "6 m ± 1", '"6 m ± 1 m"'),
+        (Hose, "length", 1e-3, '"0.001 m", or with another unit'),
     ],
 )
 def test_a_number_without_its_unit_is_advised_with_the_number_that_was_found(

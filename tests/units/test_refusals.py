@@ -23,7 +23,7 @@ LENGTHS = "expected a length, such as 19 mm, 6 m or 3/4 in"
         ("3 bar", LENGTH, f"found '3 bar', where bar is a unit of pressure, {LENGTHS}"),
         ("3 psig", LENGTH, f"found '3 psig', where psig is a unit of pressure, {LENGTHS}"),
         ("3 gpm", LENGTH, f"found '3 gpm', where gpm is a unit of flow, {LENGTHS}"),
-        ("3 metrs", LENGTH, f"found '3 metrs', where 'metrs' is no listed unit, {LENGTHS}; write 3 metres"),
+        ("3 metrs", LENGTH, f"found '3 metrs', where 'metrs' is no listed unit, {LENGTHS}; write 3 m"),
         ("3 furlongs", LENGTH, f"found '3 furlongs', where 'furlongs' is no listed unit, {LENGTHS}"),
         ("", LENGTH, f"found '', an empty text, {LENGTHS}"),
         ("nan", LENGTH, f"found 'nan', which is no finite number, {LENGTHS}"),
