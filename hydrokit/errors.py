@@ -8,7 +8,7 @@
     │   ├── RangeError                  a value outside what is possible
     │   └── NetworkError                lines, joints and demands that cannot all be satisfied
     ├── SolverError                     no answer was reached; none is ever returned unconverged
-    ├── MissingExtra                    an optional library is not installed
+    ├── MissingExtra                    an optional library is not installed, or does not load
     └── OutputError                     a file could not be written; nothing was changed
 """
 
@@ -107,23 +107,42 @@ class NetworkError(InputError):
 class SolverError(HydrokitError):
     """No answer was reached; says which part of the network would not settle.
 
+    Parameters
+    ----------
+    message : str
+    variants : tuple of int
+        Numbers, from 0, of all variants that did not settle, among those that were solved together; empty where that
+        is not known.
+
     Examples
     --------
-    >>> issubclass(SolverError, HydrokitError)
-    True
+    >>> SolverError("the network did not settle", variants=(3, 17)).variants
+    (3, 17)
     """
+
+    def __init__(self, message: str, variants: tuple[int, ...] = ()) -> None:
+        self.variants = variants
+        super().__init__(message)
 
 
 class MissingExtra(HydrokitError):
-    """An optional library is not installed; ``extra`` names what to install."""
+    """An optional library is not installed, or not so that it loads; ``extra`` names what to install.
 
-    def __init__(self, extra: str, library: str) -> None:
+    Examples
+    --------
+    >>> print(MissingExtra("plots", "matplotlib"))
+    this needs matplotlib: pip install 'hydrokit[plots]'
+    """
+
+    def __init__(self, extra: str, library: str, reason: str = "") -> None:
         self.extra = extra
         self.library = library
-        super().__init__(extra, library)
+        self.reason = " ".join(reason.split())
+        super().__init__(extra, library, reason)
 
     def __str__(self) -> str:
-        return f"this needs {self.library}: pip install 'hydrokit[{self.extra}]'"
+        told = f", which is installed but does not load ({self.reason})" if self.reason else ""
+        return f"this needs {self.library}{told}: pip install 'hydrokit[{self.extra}]'"
 
 
 class OutputError(HydrokitError):

@@ -64,4 +64,10 @@ def test_mistakes_may_come_from_any_iterable() -> None:
 def test_a_missing_extra_says_what_to_install_and_survives_pickling() -> None:
     again = pickle.loads(pickle.dumps(MissingExtra("frames", "pandas")))
     assert str(again) == "this needs pandas: pip install 'hydrokit[frames]'"
-    assert (again.extra, again.library) == ("frames", "pandas")
+    assert (again.extra, again.library, again.reason) == ("frames", "pandas", "")
+
+
+def test_an_extra_that_does_not_load_says_why_on_one_line() -> None:
+    again = pickle.loads(pickle.dumps(MissingExtra("frames", "pandas", "built for\n  another numpy")))
+    told = "this needs pandas, which is installed but does not load (built for another numpy)"
+    assert str(again) == f"{told}: pip install 'hydrokit[frames]'"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from hydrokit.errors import InputError, MissingExtra, Mistake, OutputError
+from hydrokit_cli.printing import Unprinted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -98,12 +99,11 @@ def mistakes_of(error: Exception, command: str) -> Sequence[Mistake]:
     if isinstance(error, click.ClickException):
         return [_one(error, command)]
     if isinstance(error, MissingExtra):
-        return [
-            Mistake(
-                command, f"no {error.library}", f"the extra {error.extra}", f"pip install 'hydrokit[{error.extra}]'"
-            )
-        ]
+        found = f"{error.library} that does not load: {error.reason}" if error.reason else f"no {error.library}"
+        return [Mistake(command, found, f"the extra {error.extra}", f"pip install 'hydrokit[{error.extra}]'")]
     assert isinstance(error, OutputError)
+    if isinstance(error, Unprinted):
+        return [Mistake(command, str(error), "standard output to have room, or to go elsewhere")]
     return [Mistake(command, str(error), "a file that can be written; --force writes over one that is there")]
 
 

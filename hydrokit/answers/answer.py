@@ -10,7 +10,7 @@ from hydrokit.answers.data import as_data
 from hydrokit.answers.finding import Finding, Trust, Verdict, worst
 from hydrokit.answers.html import html_of
 from hydrokit.bounds import Mistakes, nearest
-from hydrokit.errors import MissingExtra
+from hydrokit.extras import require_extra
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -132,7 +132,7 @@ class Answer:
         InputError
             If there is no such table, or nothing in it.
         MissingExtra
-            If pandas is not installed.
+            If pandas is not installed, or does not load.
 
         Examples
         --------
@@ -148,10 +148,9 @@ class Answer:
             expected = f"one of {', '.join(self.tables())}"
             mistakes.add("table", repr(name), expected, nearest(str(name), self.tables()))
             mistakes.settle()
-        try:
-            import pandas as pd
-        except ImportError as error:
-            raise MissingExtra("frames", "pandas") from error
+        require_extra("frames", "pandas")
+        import pandas as pd
+
         return pd.DataFrame([_flat(row) for row in self.to_dict()[name]])
 
     def _told(self) -> str:

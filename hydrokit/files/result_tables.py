@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any, BinaryIO, Final, Literal
 
 import numpy as np
 
-from hydrokit.errors import InputError, MissingExtra, Mistake
+from hydrokit.errors import InputError, Mistake
+from hydrokit.extras import require_extra
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -50,11 +51,10 @@ class Column:
 
 
 def _pyarrow() -> tuple[ModuleType, ModuleType]:
-    try:
-        import pyarrow as pa
-        import pyarrow.parquet as pq
-    except ImportError as error:
-        raise MissingExtra("parquet", "pyarrow") from error
+    require_extra("parquet", "pyarrow", "pyarrow.parquet")
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
     return pa, pq
 
 

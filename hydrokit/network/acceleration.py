@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from contextlib import contextmanager
 from contextvars import ContextVar
-from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import numpy.typing as npt
 
 from hydrokit.errors import MissingExtra, SolverError
+from hydrokit.extras import require_extra
 from hydrokit.laws.friction import friction_factor
 from hydrokit.network.flows import Flows
 from hydrokit.network.laplacian import DENSE_LIMIT
@@ -49,7 +49,7 @@ def speed_up() -> None:
     Raises
     ------
     MissingExtra
-        If numba, of the extra ``fast``, is not installed.
+        If numba, of the extra ``fast``, is not installed or does not load.
     SolverError
         If the compiled solver does not give what the other does.
 
@@ -64,8 +64,7 @@ def speed_up() -> None:
     """
     if _loaded:
         return
-    if find_spec("numba") is None:
-        raise MissingExtra("fast", "numba")
+    require_extra("fast", "numba")
     from hydrokit.network.compiled.search import search
 
     _loaded["search"] = search
@@ -104,8 +103,14 @@ def solving(*, compiled: bool) -> Iterator[None]:
 
 
 def worth_compiling(solves: int) -> bool:
-    """Return whether the compiled solver is installed and a piece of work of so many solves is worth loading it for."""
-    return solves >= MANY and find_spec("numba") is not None
+    """Return whether a piece of work of so many solves is worth loading the compiled solver for, and it can be loaded."""
+    if solves < MANY:
+        return False
+    try:
+        require_extra("fast", "numba")
+    except MissingExtra:
+        return False
+    return True
 
 
 def accelerated(plan: Plan) -> bool:

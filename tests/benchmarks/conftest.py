@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import platform
 import re
+import sys
 from dataclasses import replace
 from importlib.metadata import version
 from math import log
@@ -92,7 +93,7 @@ def _as_before() -> Iterator[None]:
 def plain(monkeypatch: pytest.MonkeyPatch) -> None:
     """Solve without the extra ``fast``."""
     monkeypatch.setattr(acceleration, "_loaded", {})
-    monkeypatch.setattr(acceleration, "find_spec", lambda name: None)
+    monkeypatch.setitem(sys.modules, "numba", None)
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -115,11 +116,24 @@ def test_friction_is_that_of_fluids() -> None:
 
 def test_extra_is_named_where_it_is_absent(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(acceleration, "_loaded", {})
-    monkeypatch.setattr(acceleration, "find_spec", lambda name: None)
+    monkeypatch.setitem(sys.modules, "numba", None)
     with pytest.raises(MissingExtra, match="fast"):
         acceleration.speed_up()
     plan = build_plan(demonstration(), "filling", {"sources.pond.surface": np.linspace(-2.0, 0.0, acceleration.MANY)})
     assert not acceleration.accelerated(plan)
+
+
+def test_code_is_compiled_anew_where_nothing_may_be_written(monkeypatch: pytest.MonkeyPatch) -> None:
+    from numba.core import caching
+
+    from hydrokit.network.compiled.columns import kept
+
+    monkeypatch.setattr(caching.CompileResultCacheImpl, "_locator_classes", [])
+
+    def twice(number: float) -> float:
+        return 2.0 * number
+
+    assert kept(twice)(1.5) == 3.0
 
 
 def test_wrong_code_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,9 +9,10 @@ import tomllib
 from html import unescape
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 
-from hydrokit import check, demonstration, plot, report, speed_up, sweep
+from hydrokit import check, demonstration, plot, report, solve, speed_up, sweep
 from hydrokit.errors import MissingExtra
 from hydrokit.network import acceleration
 
@@ -45,6 +46,30 @@ def bare(monkeypatch: pytest.MonkeyPatch) -> None:
             monkeypatch.setitem(sys.modules, name, None)
 
 
+_REASONS = {
+    'raise ImportError("numpy 9 or less is wanted")': "numpy 9 or less is wanted",
+    "import no_such_part": "No module named 'no_such_part'",
+    'raise OSError("libpart.so:\\n no such file")': "libpart.so: no such file",
+    "import sys; sys.no_such_thing": "module 'sys' has no attribute 'no_such_thing'",
+}
+
+
+@pytest.fixture(params=_REASONS)
+def broken(
+    request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
+) -> str:
+    """Plant libraries that are installed and do not load; return why not."""
+    planted = tmp_path_factory.mktemp("planted")
+    monkeypatch.setattr(acceleration, "_loaded", {})
+    monkeypatch.syspath_prepend(planted)
+    for library in LIBRARIES.values():
+        (planted / library).mkdir()
+        (planted / library / "__init__.py").write_text(request.param, encoding="utf-8")
+        for name in [each for each in sys.modules if each.partition(".")[0] == library]:
+            monkeypatch.delitem(sys.modules, name)
+    return _REASONS[request.param]
+
+
 def test_these_are_the_extras(root: Path) -> None:
     extras = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"]
     assert {name: [text.split(">=")[0] for text in needs] for name, needs in extras.items() if name != "dev"} == {
@@ -52,16 +77,40 @@ def test_these_are_the_extras(root: Path) -> None:
     }
 
 
+ASKED: dict[str, Callable[[Rig, Path], Any]] = {
+    "fast": lambda rig, folder: speed_up(),
+    "frames": lambda rig, folder: check(rig).to_frame(),
+    "parquet": lambda rig, folder: sweep(rig, _VARIED, out=folder / "x.parquet"),
+    "plots": lambda rig, folder: plot(check(rig)),
+}
+
+
+@pytest.mark.parametrize(("extra", "ask"), ASKED.items())
+def test_what_is_installed_and_does_not_load_is_named_with_the_reason(
+    broken: str, extra: str, ask: Callable[[Rig, Path], Any], tmp_path: Path
+) -> None:
+    with pytest.raises(MissingExtra) as caught:
+        ask(demonstration(), tmp_path)
+    told = f"which is installed but does not load ({broken})"
+    assert str(caught.value) == f"this needs {LIBRARIES[extra]}, {told}: pip install 'hydrokit[{extra}]'"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_many_variants_are_solved_without_a_compiler_that_does_not_load(
+    broken: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rig = demonstration()
+    levels = np.linspace(-1.0, 0.0, 3)
+    few = solve(rig, variation={"sources.pond.surface": levels}).flows.flow
+    monkeypatch.setattr(acceleration, "MANY", 2)
+    assert broken
+    assert not acceleration.worth_compiling(3)
+    assert (solve(rig, variation={"sources.pond.surface": levels}).flows.flow == few).all()
+    assert sweep(rig, _VARIED).unsolved == 0
+
+
 @pytest.mark.usefixtures("bare")
-@pytest.mark.parametrize(
-    ("extra", "ask"),
-    [
-        ("fast", lambda rig, folder: speed_up()),
-        ("frames", lambda rig, folder: check(rig).to_frame()),
-        ("parquet", lambda rig, folder: sweep(rig, _VARIED, out=folder / "x.parquet")),
-        ("plots", lambda rig, folder: plot(check(rig))),
-    ],
-)
+@pytest.mark.parametrize(("extra", "ask"), ASKED.items())
 def test_what_needs_an_extra_names_it(extra: str, ask: Callable[[Rig, Path], Any], tmp_path: Path) -> None:
     with pytest.raises(MissingExtra) as caught:
         ask(demonstration(), tmp_path)

@@ -122,6 +122,10 @@ def shared(function: Function) -> Function:
 
 
 def kept(function: Function) -> Function:
-    """Compile a function and keep it on disk for later processes."""
-    made: Function = njit(cache=True, **_OPTIONS)(function)
+    """Compile a function and keep it on disk for later processes, unless nothing may be written there."""
+    made: Function
+    try:
+        made = njit(cache=True, **_OPTIONS)(function)
+    except RuntimeError:  # neither beside the code nor among the user's own files
+        made = njit(**_OPTIONS)(function)
     return made

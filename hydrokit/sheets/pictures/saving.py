@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 import re
-from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Mistakes, nearest
-from hydrokit.errors import MissingExtra, OutputError
+from hydrokit.errors import OutputError
+from hydrokit.extras import require_extra
 from hydrokit.files import save_bytes
 
 if TYPE_CHECKING:
@@ -33,14 +33,9 @@ def require_plots() -> None:
     Raises
     ------
     MissingExtra
-        If matplotlib is not installed.
+        If matplotlib is not installed, or does not load.
     """
-    try:
-        found = find_spec("matplotlib") is not None
-    except (ImportError, ValueError):  # it is there in name only
-        found = False
-    if not found:
-        raise MissingExtra("plots", "matplotlib")
+    require_extra("plots", "matplotlib", "matplotlib.figure", "matplotlib.backends.backend_agg")
 
 
 def check_destination(path: str | Path) -> None:
