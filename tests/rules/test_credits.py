@@ -128,3 +128,18 @@ def test_where_less_than_one_log_is_wanted_what_is_short_counts_in_logs(
     finding = found(mixed(spring=2.9))["log reductions credited", "outlets.tap"]
     assert (finding.value, finding.limit) == (pytest.approx(credited, abs=1e-8), 0.5)
     assert finding.margin == pytest.approx(credited - 0.5, abs=1e-8)
+
+
+def test_without_the_turbidity_of_the_site_every_stage_that_is_rated_for_one_is_named(found: Any) -> None:
+    one, two = (
+        Filter(name=name, points=((8 * LITRE, 4e4),), medium="ceramic", greatest_turbidity=5.0)
+        for name in ("one", "two")
+    )
+    rig = Rig(
+        site=replace(CLEAR, turbidity=None),
+        sources={"spring": Source(surface=3.0)},
+        outlets={"end": Outlet(height=0.0)},
+        lines={"down": Line(start="spring", end="end", parts=(HOSE, one, two))},
+    )
+    finding = found(rig)["cloudiness of the feed", "lines.down.one, lines.down.two"]
+    assert str(finding.reason) == "Cannot be judged without the turbidity of the site."
