@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
@@ -134,7 +133,7 @@ def saving(path: str | Path, *, force: bool = False) -> Iterator[BinaryIO]:
     Where the system has files without a name, nothing is left behind even if the process is killed while it writes.
     """
     target = target_of(path, force=force)
-    part = target.with_name(f".{target.name[:40]}.{secrets.token_hex(4)}.part")
+    part = target.with_name(f".{target.name[:40]}.{os.urandom(4).hex()}.part")
     try:
         nameless = _nameless(target.parent)
         with part.open("xb") if nameless is None else os.fdopen(nameless, "wb") as file:
