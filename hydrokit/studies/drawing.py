@@ -32,7 +32,7 @@ from hydrokit.studies.course.passed import (
     moments,
     treated_by,
 )
-from hydrokit.studies.course.tanks import MONTH, Tanks, draws, tanks_of
+from hydrokit.studies.course.tanks import MONTH, Tanks, asks, draws, tanks_of
 from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
 
 if TYPE_CHECKING:
@@ -151,16 +151,27 @@ class Draw(Answer):
 def _drawing(rig: Rig, mode: str | None, changed: Mapping[str, float]) -> Tanks:
     """Return the tanks in the mode that was named, else in the first that lets their water out of an outlet.
 
+    Where none does, in the first in which a joint asks for their water, be it that they have none to give.
+
     Raises
     ------
     InputError
         If no mode does.
     """
+    asked = None
     for name in rig.mode_names() if mode is None else (mode,):
         tanks = tanks_of(build_plan(rig, name, changed, levels_apart=True), all_full=True)
-        nothing = np.full((1, len(tanks.names)), np.nan)
-        if mode is not None or (rig.tanks and draws(tanks, tanks.follow(nothing, time_limit=0.0).first_flow[0])):
+        if mode is not None:
             return tanks
+        if not rig.tanks:
+            continue
+        at_first = tanks.follow(np.full((1, len(tanks.names)), np.nan), time_limit=0.0)
+        if draws(tanks, at_first.first_flow[0]):
+            return tanks
+        if asked is None and (at_first.lacking.any() or asks(tanks, at_first.first_flow[0])):
+            asked = tanks
+    if asked is not None:
+        return asked
     expected = "a mode in which water from a tank comes out of an outlet"
     raise InputError([Mistake("modes", "none that draws from the tanks", expected, _so_that_it_draws(rig))])
 
@@ -305,7 +316,7 @@ def draw(
     drained = drained_volumes(tanks)
     goal = _bare_volumes(tanks, drained) if down_to is None else tanks.volumes(down_to, "down_to")
     course = tanks.follow(goal, time_limit=time_limit, meter=metering.meter, progress=progress)
-    state = judged_state(rig, name, varied)
+    state, levels = judged_state(tanks, varied)
     findings = judge(state)
     times = moments(course)
     volumes, flows = course.legs.at(times) if course.legs.begins else (course.start_volume, course.first_flow)
@@ -323,7 +334,7 @@ def draw(
         title=rig.title,
         mode=name,
         findings=findings,
-        trust=trust_beside(state, findings, tanks.assumed, unknown),
+        trust=trust_beside(state, findings, (*tanks.assumed, *levels), unknown),
         surroundings=surroundings_of(state.solution),
         ends=_end(course, wanted, time_limit),
         lacking=lacking_in(plan, course),

@@ -146,11 +146,11 @@ def _checked_order(order: Sequence[str], tanks: Tanks) -> tuple[str, ...]:
     return tuple(order)
 
 
-def _end(course: Course, wanted: Array, time_limit: float) -> End:
+def _end(course: Course, wanted: Array, time_limit: float, *, first: bool) -> End:
     reached = np.isfinite(course.reached[0])
     if wanted.any() and reached[wanted].all():
         return "all full"
-    if reached[wanted].any() and float(course.time[0]) <= float(course.reached[0][wanted].min()):
+    if first and reached[wanted].any():
         return "first full"
     if course.lacking[0].any():
         return "runs dry"
@@ -246,7 +246,7 @@ def fill(
     course = tanks.follow(
         goal, time_limit=time_limit, order=turns, first=until == "first", meter=metering.meter, progress=progress
     )
-    state = judged_state(rig, name, varied)
+    state, levels = judged_state(tanks, varied)
     findings = judge(state)
     wanted = np.isfinite(goal[0])
     times = moments(course)
@@ -261,9 +261,9 @@ def fill(
         title=rig.title,
         mode=name,
         findings=findings,
-        trust=trust_beside(state, findings, tanks.assumed, unknown),
+        trust=trust_beside(state, findings, (*tanks.assumed, *levels), unknown),
         surroundings=surroundings_of(state.solution),
-        ends=_end(course, wanted, time_limit),
+        ends=_end(course, wanted, time_limit, first=until == "first"),
         lacking=lacking_in(plan, course),
         order=turns,
         followed_for=float(course.time[0]),

@@ -15,6 +15,7 @@ import numpy as np
 
 from hydrokit.errors import SolverError
 from hydrokit.timeline.events import Events, events_of, inflow_when_close
+from hydrokit.timeline.lacking import by_rows
 from hydrokit.timeline.legs import Legs
 from hydrokit.timeline.marks import first_guess, soonest, to_mark
 from hydrokit.timeline.method import WEIGHTS
@@ -51,6 +52,14 @@ _WARY: Final = 1.5
 outlet that passes on what arrives may at any moment carry no more of it."""
 _FAR_OFF: Final = 100.0
 """Errors over what is allowed from which on a step is cut more boldly."""
+_INSTANT: Final = 1e-7
+"""Share of the time so far within which a joint that lacks water counts as lacking it at once."""
+_MOMENT: Final = 1e-6
+"""s; the same at the beginning."""
+_TOWARDS_LACK: Final = 0.25
+"""Share of a step to try next where a joint would lack water before its end."""
+_NO_TIME: Final = 1e-300
+"""s; a step that takes none, and that rates can still be divided by."""
 _SHORTEST: Final = 1e-12
 """Share of the time so far below which a step is too short to be told apart from the next."""
 
@@ -184,6 +193,18 @@ def _scattered(whole: Step | None, found: Step, rows: Index, count: int) -> Step
     return whole
 
 
+def _step_of(now: Run) -> tuple[Array, ...]:
+    """Return a step as a row of arrays."""
+    taken = step(now.storage, now.situation(), now.volume, now.flow, now.guess, now.seconds[:, None])
+    return taken.volume, taken.inflow, taken.error, taken.guess, *taken.flows
+
+
+def _no_step(now: Run) -> tuple[Array, ...]:
+    """Return a step that leads nowhere, and is none to keep."""
+    flows = [now.flow.copy() for _ in WEIGHTS]  # copies all, for a shorter step is written into them
+    return now.volume.copy(), now.inflow.copy(), np.full_like(now.volume, np.inf), now.guess.copy(), *flows
+
+
 def _good_step(now: Run) -> tuple[Step, Mask]:
     """Return a step that every variant may keep, and which had to try shorter ones; ``now.seconds`` is what each took."""
     count = len(now.rows)
@@ -191,13 +212,17 @@ def _good_step(now: Run) -> tuple[Step, Mask]:
     whole: Step | None = None
     for tried in range(_TRIES):
         part = now if len(pending) == count else now.take(pending)
-        taken = step(part.storage, part.situation(), part.volume, part.flow, part.guess, part.seconds[:, None])
+        (volume, inflow, error, guess, *flows), lacks = by_rows(_step_of, _no_step, part)
+        taken = Step(volume, tuple(flows), inflow, error, guess)
+        at_once = lacks.any(axis=1) & (part.seconds <= np.maximum(_INSTANT * part.time, _MOMENT))
         worst = _worst(part, taken)
-        erring = ~(worst <= 1.0)
+        erring = ~(worst <= 1.0) & ~at_once
         power = np.where(worst > _FAR_OFF, -0.5, -1.0 / 3.0)  # far too long a step errs less than its length would say
         pace = np.clip(0.9 * np.clip(worst, 1e-9, 1e9) ** power, 1e-4, 0.8) * _BOLDER**tried
         events = events_of(part, taken, again=tried > 0)
         again = erring | events.late
+        pace = np.where(lacks.any(axis=1), _TOWARDS_LACK, pace)
+        now.lacking[pending[at_once]], now.seconds[pending[at_once]] = lacks[at_once], _NO_TIME
         mislead = events.late & (tried == 0)  # what flows beyond a mark may be why it errs
         whole = _scattered(whole, taken, pending, count)
         now.seconds[pending[again]] *= np.where(erring & ~mislead, np.minimum(pace, events.share), events.share)[again]
@@ -296,7 +321,8 @@ def _advance(now: Run, sums: _Sums, task: Task, steps: int) -> None:
     """Take one step with every variant, and see what it brings."""
     now.seconds = np.minimum(now.seconds, task.time_limit - now.time)
     taken, cut = _good_step(now)
-    if steps > _STEPS or (now.seconds <= _SHORTEST * now.time).any():
+    too_short = (now.seconds <= _SHORTEST * now.time) & ~now.lacking.any(axis=1)
+    if steps > _STEPS or too_short.any():
         raise SolverError(f"the tanks change to and fro without end after {float(now.time.min()):.4g} s")
     events = events_of(now, taken)
     worst = _worst(now, taken)

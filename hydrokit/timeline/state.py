@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from hydrokit.timeline.step import Situation, inflow_now, lacking_now
+from hydrokit.timeline.lacking import by_rows, joints_of, lacking_now
+from hydrokit.timeline.step import Situation, inflow_now
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -22,8 +23,6 @@ _FILM: Final = 1e-3
 """m; water above an upper outlet that fell dry at which it gives again, lest it open and shut without end."""
 _NOTHING: Final = 1e-9
 """Share of the largest flow below which a tank neither gains nor loses."""
-_MORE_THAN_FALLS: Final = 1e3
-"""Flow into a tank from above over a plain guess at it, that is more than ever falls."""
 _DROP: Final = 1e-15
 """m³/s; the same where nothing flows."""
 
@@ -130,46 +129,42 @@ class Run:
         """Take flows afresh after something opened or shut; a full tank brims unless it loses water."""
         self.dry |= np.abs(self.volume - self.storage.lowest) <= self.slack
         self._see_what_lacks()
-        self.guess, self.inflow = self._flows_at(self.volume)
+        self.guess, self.inflow, lacking = self._flows_at(self.volume)
+        self._lacks(lacking)
         self.flow = self.guess[:, : self.storage.lines]
         self.brimming = (self.volume >= self.full - self.slack) & (self.inflow >= -self.ripple)
         self.most = np.where(self.close, np.maximum(self.most, self.inflow), 0.0)
 
-    def _flows_at(self, volume: Array) -> tuple[Array, Array]:
+    def _flows_at(self, volume: Array) -> tuple[Array, Array, Mask]:
         """Return all flows, storage lines included, and the net inflow (n, T) were the tanks to hold other volumes.
 
-        As they were in variants in which a joint lacks water.
+        As they were in variants in which a joint lacks water. The third result, (n, J), says which would.
         """
+        guess, inflow, lacking = self.guess.copy(), self.inflow.copy(), np.zeros_like(self.lacking)
         rows = np.flatnonzero(~self.lacking.any(axis=1))
-        if len(rows) == len(volume):
-            return inflow_now(self.storage, self.situation(), volume, self.guess)
-        guess, inflow = self.guess.copy(), self.inflow.copy()
         if rows.size:
             some = self.take(rows)
-            guess[rows], inflow[rows] = inflow_now(some.storage, some.situation(), volume[rows], some.guess)
-        return guess, inflow
+            some.volume = volume[rows]
+            (guess[rows], inflow[rows]), lacking[rows] = by_rows(_flows_of, _flows_before, some)
+        return guess, inflow, lacking
 
     def _see_what_lacks(self) -> None:
-        """Note the joints that get less than they ask for now that tanks are dry or outlets bare.
-
-        First with as much falling into tanks as may be, for what falls is not known where nothing has been solved yet;
-        then with what does fall while no tank counts as dry.
-        """
+        """Note the joints that get less than they ask for now that tanks are dry or outlets bare."""
         ports = self.storage.ports
         bare = self.dry.any(axis=1) | (self.exposed & ~ports.ends).any(axis=1)
         rows = np.flatnonzero(bare & self.storage.plan.ends.demand.any(axis=1))
         if not rows.size:
             return
         some = self.take(rows)
-        held = some.situation()
-        lacking = lacking_now(some.storage, held, some.volume, _MORE_THAN_FALLS * np.abs(some.guess))
-        left = np.flatnonzero(~lacking.any(axis=1))
-        if left.size:
-            rest, wet = some.take(left), replace(held.take(left), dry=np.zeros_like(held.dry[left]))
-            falls, _ = inflow_now(rest.storage, wet, rest.volume, rest.guess)
-            lacking[left] = lacking_now(rest.storage, held.take(left), rest.volume, falls)
-        self.lacking[rows] |= lacking
-        unsolved = rows[lacking.any(axis=1) & (some.time <= 0.0)]
+        lacking, self.guess[rows] = lacking_now(some.storage, some.situation(), some.volume, some.guess)
+        found = np.zeros_like(self.lacking)
+        found[rows] = lacking
+        self._lacks(found)
+
+    def _lacks(self, joints: Mask) -> None:
+        """Note joints (n, J) that lack water; where nothing has been solved yet no flows are known."""
+        self.lacking |= joints
+        unsolved = joints.any(axis=1) & (self.time <= 0.0)
         self.guess[unsolved], self.inflow[unsolved] = 0.0, 0.0
 
     def inflow_at(self, volume: Array) -> Array:
@@ -181,6 +176,14 @@ class Run:
         """Go on to the next tank in the order where the one whose turn it is has reached its goal."""
         for place, tank in enumerate(self.order):
             self.turn = np.where((self.turn == place) & self.there[:, tank], place + 1, self.turn)
+
+
+def _flows_of(now: Run) -> tuple[Array, ...]:
+    return inflow_now(now.storage, now.situation(), now.volume, now.guess)
+
+
+def _flows_before(now: Run) -> tuple[Array, ...]:
+    return now.guess, now.inflow
 
 
 def begin(storage: Storage, goal: Array, order: tuple[int, ...], fills: Mask, nearly: Array, enough: Array) -> Run:
@@ -213,7 +216,7 @@ def begin(storage: Storage, goal: Array, order: tuple[int, ...], fills: Mask, ne
         dried=np.zeros(height.shape, np.bool_),
         close=np.zeros(shape, np.bool_),
         there=np.zeros(shape, np.bool_),
-        lacking=np.zeros((count, len(storage.plan.layout.joints) - int((storage.node >= 0).sum())), np.bool_),
+        lacking=np.zeros((count, joints_of(storage)), np.bool_),
         turn=np.zeros(count, np.intp),
     )
     now.close = np.isfinite(now.goal) & (nearly >= 0.0) & (volume >= nearly * now.goal - now.slack)

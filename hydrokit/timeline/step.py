@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from hydrokit.network.start import unmet
 from hydrokit.network.storage import Stage
 from hydrokit.network.supplies import solve_fed
 from hydrokit.timeline.method import COMPANION, ENDS, ROWS, SHARE, WEIGHTS
@@ -17,7 +16,7 @@ if TYPE_CHECKING:
     from hydrokit.network.ports import Index, Mask
     from hydrokit.network.storage import Storage
 
-__all__ = ["Situation", "Step", "inflow_now", "lacking_now", "step"]
+__all__ = ["Situation", "Step", "inflow_now", "step"]
 
 _SWEEPS: Final = 40
 _SETTLED: Final = 1e-9
@@ -97,7 +96,7 @@ class _Tries:
         self.gaining = np.zeros(len(storage.tanks))
         self.gaining[storage.floats.tank] = 1.0
         self.felt = bool(self.falls.any() or self.gaining.any())
-        self.tried = self.told_by(stage.guess)
+        self.tried = self.possible(self.told_by(stage.guess))
         self.least = storage.floats.opening(stage.base / storage.area)
         self.before: tuple[Array, Array] | None = None
 
@@ -125,6 +124,11 @@ class _Tries:
         lines = flow[:, : self.storage.lines]
         return np.concatenate([lines @ self.falls, lines @ self.storage.into * self.gaining], axis=1)
 
+    def possible(self, tried: Array) -> Array:
+        """Return what may be tried: water falls into tanks from above, never out of them."""
+        tanks = len(self.storage.tanks)
+        return np.concatenate([np.maximum(tried[:, :tanks], 0.0), tried[:, tanks:]], axis=1)
+
     def agree(self, flow: Array) -> Mask:
         """Return in which variants what comes out is what was tried."""
         off = np.abs(self.told_by(flow) - self.tried)
@@ -140,6 +144,7 @@ class _Tries:
         straight = self.before is not None and not self.gaining.any()
         tried = _straightened(told, off, *self.before) if straight and self.before is not None else told
         self.before = (told[left], off[left])
+        tried = self.possible(tried)
         self.tried, self.least, self.storage = tried[left], self.least[left], self.storage.take(left)
         self.held = replace(self.held.take(left), guess=flow[left])
 
@@ -183,22 +188,6 @@ def inflow_now(storage: Storage, situation: Situation, volume: Array, guess: Arr
     none = np.zeros((len(volume), 1))
     flow, inflow, _ = _implicit(storage, situation, volume, none, guess)
     return flow, inflow
-
-
-def lacking_now(storage: Storage, situation: Situation, volume: Array, guess: Array) -> Mask:
-    """Return which joints of the rig (n, J) get less than they ask for, whatever the heads, at this instant.
-
-    What falls into tanks from above is taken to be as in ``guess``.
-    """
-    joints = len(storage.plan.layout.joints) - int((storage.node >= 0).sum())
-    lacking = np.zeros((len(volume), joints), np.bool_)
-    for row in range(len(volume)):
-        only = np.array([row])
-        one, held = storage.take(only), situation.take(only)
-        stage = _stage(one, held, volume[only], np.zeros((1, 1)), guess[only])
-        tries = _Tries(one, held.exposed[0], stage)
-        lacking[row] = unmet(one.step_plan(held.exposed[0], tries.stage()))[0, :joints]
-    return lacking
 
 
 def step(storage: Storage, situation: Situation, volume: Array, flow: Array, guess: Array, seconds: Array) -> Step:

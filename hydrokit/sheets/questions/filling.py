@@ -34,7 +34,8 @@ def _wanted(answer: Fill) -> list[FilledTank]:
 def _how_long(answer: Fill, view: View) -> str:
     tanks = _wanted(answer)
     if not tanks:
-        return "No open line leads to a tank: nothing is filled."
+        nothing = "No open line leads to a tank: nothing is filled."
+        return f"{nothing} The rig runs dry, {_since(answer, view)}." if answer.ends == "runs dry" else nothing
     time = view.show(answer.full_after, Dimension.TIME)
     if answer.full_after == 0.0:
         return "Everything is full from the start."
@@ -49,11 +50,16 @@ def _how_short(answer: Fill, never: list[str], view: View) -> str:
     """Return the sentence that says why some tanks are not full."""
     verb, after = "is" if len(never) == 1 else "are", view.show(answer.followed_for, Dimension.TIME)
     if answer.ends == "runs dry":
-        since = f"after {after}" if answer.followed_for > 0.0 else "from the start"
-        return f"{listed(never)} {verb} not full when the rig runs dry, {since}: {short_of(answer.lacking)}."
+        return f"{listed(never)} {verb} not full when the rig runs dry, {_since(answer, view)}."
     if answer.followed_for == 0.0:
         return f"{listed(never)} {verb} never full: no water arrives."
     return f"{listed(never)} {verb} not full after {after}, when {_WHY.get(answer.ends, answer.ends)}."
+
+
+def _since(answer: Fill, view: View) -> str:
+    """Return when a rig ran dry, and which joints lack water then."""
+    after = f"after {view.show(answer.followed_for, Dimension.TIME)}" if answer.followed_for > 0.0 else "from the start"
+    return f"{after}: {short_of(answer.lacking)}"
 
 
 def _which_first(answer: Fill, view: View) -> str:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from hydrokit.network import solve
+from hydrokit.network import build_plan, solve
+from hydrokit.network.start import unmet
 from hydrokit.rules import State
 from hydrokit.studies.facts.trust import trust_of
 from hydrokit.studies.facts.usable import usable_flow
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from hydrokit.answers import Finding, Trust
-    from hydrokit.rig import Rig
+    from hydrokit.studies.course.tanks import Tanks
 
 __all__ = ["judged_state", "known", "suction_share", "trust_beside"]
 
@@ -28,14 +29,31 @@ def known(value: float) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
-def judged_state(rig: Rig, mode: str, changed: Mapping[str, float]) -> State:
-    """Return the rig solved with its tanks half full where no level is stated."""
+def judged_state(tanks: Tanks, changed: Mapping[str, float]) -> tuple[State, tuple[str, ...]]:
+    """Return the rig solved with its tanks half full where no level is stated, and what that assumes of levels.
+
+    A rig of which a joint asks for water that no tank can give as it stands has no steady flows to judge: there, tanks
+    that stand at their lowest outlet or below are taken as half full as well.
+    """
+    rig, mode = tanks.plan.rig, tanks.plan.mode
+
+    def half(name: str) -> float:
+        return 0.5 * changed.get(f"tanks.{name}.depth", rig.tanks[name].depth)
+
+    stated = {*changed, *rig.mode(mode)[1].values}
     levels = {
-        f"tanks.{name}.level": 0.5 * changed.get(f"tanks.{name}.depth", tank.depth)
+        f"tanks.{name}.level": half(name)
         for name, tank in rig.tanks.items()
-        if tank.level is None and f"tanks.{name}.level" not in rig.mode(mode)[1].values
+        if tank.level is None and f"tanks.{name}.level" not in stated
     }
-    return State(solve(rig, mode, {**levels, **changed}))
+    varied = {**levels, **changed}
+    asked = bool(tanks.plan.ends.demand.any())
+    if not (asked and unmet(build_plan(rig, mode, varied)).any()):
+        return State(solve(rig, mode, varied)), (_TOLD_LEVEL,)
+    bare = [name for name in tanks.bare() if f"tanks.{name}.level" not in levels]
+    varied |= {f"tanks.{name}.level": half(name) for name in bare}
+    told = (f"limits are judged with tank {name} half full, which has no water to give at the start" for name in bare)
+    return State(solve(rig, mode, varied)), (_TOLD_LEVEL, *told)
 
 
 def suction_share(state: State) -> float:
@@ -46,5 +64,5 @@ def suction_share(state: State) -> float:
 
 def trust_beside(state: State, findings: Sequence[Finding], assumed: Sequence[str], unknown: Sequence[str]) -> Trust:
     """Return how far the answer can be trusted, with what a course assumes and leaves open."""
-    trust = trust_of(state.solution, findings, (*assumed, _TOLD_LEVEL))
+    trust = trust_of(state.solution, findings, assumed)
     return replace(trust, unknown=(*trust.unknown, *unknown))

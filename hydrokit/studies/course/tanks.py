@@ -11,6 +11,7 @@ from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.network.storage import storage_of
 from hydrokit.parts import Pump
 from hydrokit.timeline import Task, run
+from hydrokit.timeline.state import ON_EVENT
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from hydrokit.network.storage import Storage
     from hydrokit.timeline import Course
 
-__all__ = ["MONTH", "Tanks", "draws", "tanks_of"]
+__all__ = ["MONTH", "Tanks", "asks", "draws", "tanks_of"]
 
 MONTH: Final = 30.0 * 86_400.0
 """s; after so long a course is given up, where nothing else is asked for."""
@@ -48,6 +49,14 @@ class Tanks:
     def names(self) -> tuple[str, ...]:
         """All tanks, in the order of the arrays."""
         return self.storage.tanks
+
+    def bare(self) -> tuple[str, ...]:
+        """Return the tanks that water is drawn from and that stand at their lowest outlet or below at the start."""
+        storage = self.storage
+        low: Mask = np.asarray(
+            (storage.start_level * storage.area <= storage.lowest + ON_EVENT * storage.full).any(axis=0)
+        )
+        return tuple(name for name, stands_low in zip(self.names, low, strict=True) if stands_low)
 
     def volumes(self, levels: Mapping[str, float], place: str) -> Array:
         """Return the volumes (1, T) at stated depths of water; NaN where none is stated.
@@ -205,3 +214,9 @@ def draws(tanks: Tanks, flow: Array) -> bool:
     rig = tanks.plan.rig
     out = sum(flow[place] for place, line in enumerate(rig.lines.values()) if line.end in rig.outlets)
     return bool(out > 0.0 and (flow @ tanks.storage.into < 0.0).any())
+
+
+def asks(tanks: Tanks, flow: Array) -> bool:
+    """Return whether line flows (L,) take water from a tank in a rig of which a joint asks for water."""
+    asked = (tanks.plan.ends.demand > 0.0).any()
+    return bool(asked and (flow @ tanks.storage.into < 0.0).any())
