@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -39,10 +40,15 @@ def _described(option: click.Option) -> str:
     return f"{option.opts[0]} {option.metavar or ''}".rstrip() + help_text
 
 
-def _example(option: click.Option) -> str:
-    """Return an option as it may be written, or nothing where no example is known."""
-    example = getattr(option.type, "example", "")
-    return " ".join([option.opts[0], *[f"'{example}'"] * option.nargs]) if example else ""
+def _example(option: click.Option, command: click.Command | None) -> str:
+    """Return an option as it may be written, or as the example of the command has it; nothing where neither is known."""
+    if example := getattr(option.type, "example", ""):
+        return " ".join([option.opts[0], *[f"'{example}'"] * option.nargs])
+    words = shlex.split((command.epilog or "") if command else "")
+    if option.opts[0] not in words:
+        return ""
+    place = words.index(option.opts[0])
+    return shlex.join(words[place : place + 1 + option.nargs])
 
 
 def _usage(error: click.UsageError, place: str, *, options: bool) -> str:
@@ -53,7 +59,8 @@ def _usage(error: click.UsageError, place: str, *, options: bool) -> str:
 def _missing(error: click.MissingParameter, place: str) -> Mistake:
     parameter = error.param
     if isinstance(parameter, click.Option):
-        return Mistake(place, f"no {parameter.opts[0]}", _described(parameter), _example(parameter))
+        example = _example(parameter, error.ctx.command if error.ctx else None)
+        return Mistake(place, f"no {parameter.opts[0]}", _described(parameter), example)
     name = parameter.human_readable_name if parameter else "more"
     return Mistake(place, "nothing behind it", name, _usage(error, place, options=False))
 
@@ -66,7 +73,7 @@ def unpaired(error: click.BadOptionUsage, command: click.Command | None) -> Mist
     if option.is_flag:
         return Mistake(error.option_name, "a value", f"{error.option_name} alone")
     found = "nothing behind it" if option.nargs == 1 else f"fewer than {option.nargs} values behind it"
-    return Mistake(error.option_name, found, _described(option), _example(option))
+    return Mistake(error.option_name, found, _described(option), _example(option, command))
 
 
 def _one(error: click.ClickException, place: str) -> Mistake:
@@ -119,4 +126,5 @@ def _renamed(error: InputError, names: dict[str, str]) -> Iterator[Mistake]:
     from dataclasses import replace
 
     for mistake in error.mistakes:
-        yield mistake if mistake.line else replace(mistake, place=names.get(mistake.place, mistake.place))
+        places = [names.get(each, each) for each in mistake.place.split(", ")]
+        yield mistake if mistake.line else replace(mistake, place=", ".join(places))

@@ -120,13 +120,22 @@ def _measured_at(rig: Rig, text: str, option: str, form: str, example: str) -> t
     address, equals, value = text.partition("=")
     address, value = address.strip(), value.strip()
     if not equals or not address:
-        raise InputError([Mistake(option, repr(text), form, f"lines.intake.hose-1.bore='{example}'")])
+        raise InputError([Mistake(option, repr(text), form, _as_setting(rig, address, example))])
     spec = spec_at(rig, address)
     try:
         return address, read_number(spec, value)
     except InputError as error:
         wrong = [Mistake(address, each.found, each.expected, each.instead.replace('"', "")) for each in error.mistakes]
         raise InputError(wrong) from error
+
+
+def _as_setting(rig: Rig, address: str, example: str) -> str:
+    """Return how to write a setting of what was typed, where that is an address; else of one."""
+    try:
+        known = spec_at(rig, address).example.strip('"')
+    except InputError:
+        return f"lines.intake.hose-1.bore='{example}'"
+    return f"{address}='{known or example}'"
 
 
 def _setting(rig: Rig, text: str) -> tuple[str, float]:

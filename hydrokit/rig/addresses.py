@@ -63,14 +63,19 @@ def nearest_address(address: str, listed: Iterable[str]) -> str:
     'tanks.near.floor'
     >>> nearest_address("near.floor", ["tanks.near.floor", "tanks.far.floor"])
     'tanks.near.floor'
+    >>> nearest_address("floor", ["tanks.near.floor", "tanks.far.floor"])
+    ''
     """
-    among = list(listed)
     owner, _, field = address.rpartition(".")
-    fields = [each.rpartition(".")[2] for each in among if each.rpartition(".")[0] == owner]
-    if not fields:
-        return nearest(address, among)
-    close = nearest(field, fields)
-    return f"{owner}.{close}" if close else ""
+    split = [each.rpartition(".") for each in listed]
+    of_owner = [name for other, _, name in split if other == owner]
+    if of_owner:
+        close = nearest(field, of_owner)
+        return f"{owner}.{close}" if close else ""
+    if owner:
+        return nearest(address, ["".join(each) for each in split])
+    meant = ["".join(each) for each in split if each[2] == field]
+    return meant[0] if len(meant) == 1 else ""  # a field of many things names none of them
 
 
 def _owner(rig: Rig, address: str) -> tuple[str, Any, str]:

@@ -202,7 +202,7 @@ def diagnose(
     """
     if not readings:
         mistakes = Mistakes()
-        mistakes.add("readings", "none", "at least one reading, such as a flow by bucket and watch", "5 L/min")
+        mistakes.add("readings", "none", "at least one reading, such as a flow of 5 L/min by bucket and watch")
         mistakes.settle()
     bench = Workbench(rig, mode, changed)
     if not bench.faults:

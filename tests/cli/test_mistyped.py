@@ -21,6 +21,12 @@ TYPED = {
     "one value of two": (["envelope", "--water", "2C"], "--water", "fewer than 2 values", "--water COLD WARM", "9 °C"),
     "value behind a flag": (["check", "--brief=x"], "--brief", "a value", "--brief alone", ""),
     "missing option": (LIMIT, "hydrokit limit", "no --flow", "--flow FLOW (To be drawn up)", "--flow '8 L/min'"),
+    "missing list": (["sweep"], "hydrokit sweep", "no --vary", "--vary ADDRESS=VALUES", "--vary 'lines.filling.hose-1.bore=13 mm"),
+    "two of three": (["hose", "--bore", "19mm", "--length", "6m"], "--flow, --bore, --drop", "bore", "exactly two", ""),
+    "no value": (["check", "--set", "tanks.near.floor"], "--set", "'tanks.near.floor'", "ADDRESS=VALUE", "tanks.near.floor='1.05 m'"),
+    "field of many": (["check", "--set", "height=2 m"], "height", "no such value", "the address of a number", ""),
+    "field of one": (["check", "--set", "altitude=2 m"], "altitude", "no such value", "the address of a number", "site.altitude"),
+    "word": (["check", "--set", "tanks.near.inlet=top"], "tanks.near.inlet", "a value that is no number", "the address", "inlet_height"),
     "missing argument": (["compare"], "hydrokit compare", "nothing behind it", "FILES", "hydrokit compare FILES..."),
     "too much": (["catalogue", "a", "b"], "hydrokit catalogue", "b, more than it takes", "[NAME]", ""),
     "no number": (["draw", "--persons", "x"], "--persons", "'x'", "a number", "4"),
@@ -48,3 +54,10 @@ def test_told_under_what_was_typed(capsys: pytest.CaptureFixture[str], kind: str
     assert instead in mistake["instead"]
     assert bool(instead) is bool(mistake["instead"])
     assert err.startswith("1 mistake; nothing was computed.\n")
+
+
+def test_an_option_that_lacks_is_shown_as_the_example_of_its_command_has_it(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["report"]) == 2
+    told = capsys.readouterr().err
+    assert "  found no --out\n" in told
+    assert "  write --out rig.html\n" in told

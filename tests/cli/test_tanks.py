@@ -25,6 +25,8 @@ def test_fill_is_that_of_the_library(capsys) -> None:
 def test_an_order_and_a_first(capsys) -> None:
     _, turns = as_json(capsys, "fill", "--order", "far", "--order", "near")
     assert turns["order"] == ["far", "near"]
+    _, listed = as_json(capsys, "fill", "--order", "far, near")
+    assert listed["order"] == ["far", "near"]
     assert turns["spilled"]["value"] == 0.0
     _, first = as_json(capsys, "fill", "--first")
     assert first["ends"] == "first full"

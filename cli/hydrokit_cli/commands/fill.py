@@ -30,7 +30,7 @@ _TIME: Final = Quantity(Spec(Dimension.TIME, "longest time to follow", low=1e-3,
     metavar="TANK",
     multiple=True,
     shell_complete=completing.tanks,
-    help="Tanks to be filled one after the other; repeat for each; else all at once.",
+    help="Tanks to be filled one after the other, with commas between or repeated; else all at once.",
 )
 @click.option("--first", is_flag=True, help="Stop when the first tank is full, not the last.")
 @click.option("--for", "time_limit", type=_TIME, metavar="TIME", help="Longest time to follow; else 30 days.")
@@ -42,8 +42,9 @@ def command(question: Question, *, order: tuple[str, ...], first: bool, time_lim
     """
     given: dict[str, Any] = {} if time_limit is None else {"time_limit": time_limit}
     until: Any = "first" if first else "all"
+    names = [name.strip() for text in order for name in text.split(",")]
     with progress_bar("filling") as progress:
         answer = fill(
-            question.rig, question.mode, changed=question.settings, order=order, until=until, progress=progress, **given
+            question.rig, question.mode, changed=question.settings, order=names, until=until, progress=progress, **given
         )
     return question.answer(answer, ["findings"] * every)
