@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any, Final
+from typing import Any, Final, NoReturn
 
 import click
 from click.shell_completion import CompletionItem
 
 from hydrokit.errors import InputError, Mistake
 from hydrokit_cli.mistyped import under_options, unpaired
+from hydrokit_cli.printing import emit
 
 __all__ = ["COMMANDS", "GROUPS", "Commands"]
 
@@ -50,8 +51,19 @@ COMMANDS: Final = {name: line for group in GROUPS.values() for name, line in gro
 """The first line of each command's help, here so that listing them loads none."""
 
 
+class _Helped(click.Context):
+    """A context that writes help as answers are written: click's own way with a full disk is a traceback, with a closed pipe exit 1."""
+
+    def get_help(self) -> NoReturn:
+        """Write the help, and end the command."""
+        emit(f"{super().get_help()}\n")
+        self.exit()
+
+
 class Commands(click.Group):
     """A group whose commands stand one to a file of ``hydrokit_cli.commands``."""
+
+    context_class = _Helped
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the names in the order of the list."""
@@ -64,6 +76,7 @@ class Commands(click.Group):
         if cmd_name not in COMMANDS:
             return None
         found: click.Command = import_module(f"hydrokit_cli.commands.{cmd_name}").command
+        found.context_class = _Helped
         return found
 
     def resolve_command(

@@ -11,7 +11,7 @@ from hydrokit.errors import InputError, MissingExtra, OutputError, SolverError
 from hydrokit_cli import exits
 from hydrokit_cli.listing import COMMANDS, Commands
 from hydrokit_cli.mistyped import mistakes_of
-from hydrokit_cli.printing import note, tell_mistakes
+from hydrokit_cli.printing import Unprinted, emit, note, tell_mistakes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,13 +30,28 @@ Example:
 """
 
 
+def _tell_version(context: click.Context, _: click.Parameter, wanted: bool) -> None:  # noqa: FBT001  as click calls it
+    if wanted and not context.resilient_parsing:
+        from importlib.metadata import version  # 20 ms that nothing else needs
+
+        emit(f"hydrokit {version('hydrokit')}\n")
+        context.exit()
+
+
 @click.group(
     cls=Commands,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog=_EPILOG,
 )
-@click.version_option(package_name="hydrokit", message="%(package)s %(version)s")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_tell_version,
+    help="Show the version and exit.",
+)
 @click.pass_context
 def hydrokit(context: click.Context) -> None:
     """Say whether a portable filtration rig will work: does it lift, what flows, what limits it.
@@ -44,7 +59,7 @@ def hydrokit(context: click.Context) -> None:
     A calculation can show that a rig cannot work. It never shows that water is safe to drink.
     """
     if context.invoked_subcommand is None:
-        click.echo(context.get_help())
+        context.get_help()
 
 
 def _command(arguments: Sequence[str]) -> str:
@@ -74,7 +89,10 @@ def main(arguments: Sequence[str]) -> int:
         command = _command(arguments)
         undone = "written" if isinstance(error, OutputError) or command.endswith(" new") else "computed"
         found = mistakes_of(error, command)
-        tell_mistakes(found, file=file, undone=undone, as_json="--json" in arguments)
+        try:
+            tell_mistakes(found, file=file, undone=undone, as_json="--json" in arguments)
+        except Unprinted as full:
+            tell_mistakes(mistakes_of(full, command), file="", undone="written", as_json=False)
         code = exits.WRONG_INPUT
     except SolverError as error:
         note(f"No answer was reached: {error}")

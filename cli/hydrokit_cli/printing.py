@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from hydrokit.errors import Mistake
 
-__all__ = ["Screen", "emit", "emit_json", "note", "prompt", "screen", "settle_streams", "tell_mistakes"]
+__all__ = ["Screen", "Unprinted", "emit", "emit_json", "note", "prompt", "screen", "settle_streams", "tell_mistakes"]
 
 _WIDTH: Final = 80
 _WIDEST: Final = 100
@@ -39,6 +39,10 @@ _STEERING: Final = re.compile(
     r"\x1b\[[0-9;]*m|[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]"
 )
 """Colour, and letters that would steer a terminal or turn its text round."""
+
+
+class Unprinted(OutputError):
+    """Standard output did not take an answer."""
 
 
 class Screen(NamedTuple):
@@ -95,10 +99,12 @@ def _write(data: str | bytes) -> None:
         _put(data, sys.stdout)
         sys.stdout.flush()
     except OSError as error:  # what is left goes nowhere
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
         if not isinstance(error, BrokenPipeError):  # else the reader has seen enough
             told = (error.strerror or str(error)).lower()
-            raise OutputError(f"standard output cannot be written: {told}") from error
+            raise Unprinted(f"standard output cannot be written: {told}") from error
 
 
 def emit(text: str) -> None:

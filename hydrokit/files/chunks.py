@@ -1,7 +1,7 @@
 """Long work kept in chunks beside the file that it is for, so that it can be gone on with.
 
 The folder ``FILE.unfinished`` holds a manifest, which says what is being worked out, and each chunk that is done, in a
-file of its own with what is to be remembered of it and a check sum; a chunk is there whole or not at all. When all are
+file of its own with what is to be remembered of it and a check sum of both; a chunk is there whole or not at all. When all are
 there, they are joined in order into a file that takes its place in one step; then the folder goes.
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from contextlib import suppress
 from dataclasses import dataclass
+from errno import EINVAL
 from typing import TYPE_CHECKING, Any, BinaryIO, Final, NamedTuple
 from zlib import crc32
 
@@ -27,11 +28,27 @@ _CHUNK: Final = "chunk-"
 _AGAIN: Final = "--restart (from Python restart=True) to throw them away and start anew"
 
 
+_NO_JSON: Final = (ValueError, RecursionError)
+"""What comes of reading as JSON what is none, or is nested without end."""
+
+
 class Kept(NamedTuple):
     """What is remembered of a chunk, and its bytes."""
 
     summary: dict[str, Any]
     data: bytes
+
+
+def _sum_of(kept: Kept) -> int:
+    """Return the check sum of a chunk and of what is to be remembered of it, the same after it is read back."""
+    return crc32(kept.data, crc32(json.dumps(kept.summary).encode()))
+
+
+def _opened(path: Path) -> BinaryIO:
+    """Open a file to read; a pipe put in its place would be waited for without end."""
+    if path.exists() and not path.is_file():
+        raise OSError(EINVAL, "no ordinary file")
+    return path.open("rb")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,18 +79,18 @@ class Chunks:
         OutputError
             If it cannot be written.
         """
-        head = {"bytes": len(kept.data), "crc32": crc32(kept.data), "summary": kept.summary}
+        head = {"bytes": len(kept.data), "crc32": _sum_of(kept), "summary": kept.summary}
         line = json.dumps(head, ensure_ascii=False, allow_nan=False)
         save_bytes(line.encode() + b"\n" + kept.data, self._path(number), force=True)
 
     def read(self, number: int) -> Kept | None:
         """Return a chunk; None where there is none, or not a whole one."""
         try:
-            with self._path(number).open("rb") as file:
+            with _opened(self._path(number)) as file:
                 head, data = json.loads(file.readline()), file.read()
-                whole = len(data) == head["bytes"] and crc32(data) == head["crc32"]
-                return Kept(head["summary"], data) if whole else None
-        except (FileNotFoundError, ValueError, TypeError, KeyError):  # whatever stands there is no chunk of ours
+            kept = Kept(head["summary"], data)
+            return kept if len(data) == head["bytes"] and _sum_of(kept) == head["crc32"] else None
+        except (FileNotFoundError, *_NO_JSON, TypeError, KeyError):  # whatever stands there is no chunk of ours
             return None
         except OSError as error:
             raise OutputError(
@@ -125,11 +142,12 @@ class Chunks:
         """
         path = self.folder / _MANIFEST
         try:
-            found = json.loads(path.read_text(encoding="utf-8"))
+            with _opened(path) as file:
+                found = json.loads(file.read())
         except (FileNotFoundError, NotADirectoryError):
             self._check_ours()
             return None
-        except (OSError, ValueError):
+        except (OSError, *_NO_JSON):
             found = None
         return found if isinstance(found, dict) else {}
 

@@ -35,12 +35,31 @@ def shell(folder: Path, line: str) -> subprocess.CompletedProcess[str]:
 
 
 @needs_full
-@pytest.mark.parametrize("line", ["rules", "check rig.toml --json"])
+@pytest.mark.parametrize("line", ["rules", "check rig.toml --json", "--help", "--version", "wear -h", ""])
 def test_standard_output_that_is_full(rig_file: Path, line: str) -> None:
     done = shell(rig_file.parent, f"{line} > {FULL}")
     assert done.returncode == 2
     assert "standard output cannot be written: no space left on device" in done.stderr
     assert "Traceback" not in done.stderr
+    assert "--force" not in done.stderr  # which would not help
+
+
+@needs_full
+def test_mistakes_that_standard_output_cannot_take_are_told_all_the_same(rig_file: Path) -> None:
+    done = shell(rig_file.parent, f"check rig.toml --mode none --json > {FULL}")
+    assert done.returncode == 2
+    assert "found 'none'" in done.stderr
+    assert "no space left on device" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("line", "code"), [("--help", 0), ("--version", 0), ("hose -h", 0), ("lift --mode none --json", 2)]
+)
+def test_a_reader_that_has_seen_enough_changes_no_exit_code(place: Place, line: str, code: int) -> None:
+    case = Case(tuple(line.split()), {}, ends=("gone", ""))
+    done = run(case, place)
+    assert (done.code, faults_of(case, done)) == (code, [])
 
 
 @needs_full

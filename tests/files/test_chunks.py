@@ -44,7 +44,11 @@ def test_what_is_there_is_found_again(tmp_path: Path) -> None:
     assert again.read(7) is None
 
 
-@pytest.mark.parametrize("damage", [b"", b"{", b'{"bytes": 8, "crc32": 1, "summary": {}}\npiece 1\n'])
+@pytest.mark.parametrize(
+    "damage",
+    [b"", b"{", b"7", b"null", b"[" * 100_000, b"\xff\xfe", b'{"bytes": 8, "crc32": 1, "summary": {}}\npiece 1\n'],
+    ids=["empty", "torn", "number", "nothing", "nested", "bytes", "sum"],
+)
 def test_a_damaged_chunk_is_none(tmp_path: Path, damage: bytes) -> None:
     chunks = _begun(tmp_path / "a.csv")
     (chunks.folder / "chunk-000001").write_bytes(damage)
@@ -60,6 +64,26 @@ def test_a_chunk_cut_short_is_none(tmp_path: Path) -> None:
     path = chunks.folder / "chunk-000001"
     path.write_bytes(path.read_bytes()[:-1])
     assert chunks.read(1) is None
+
+
+def test_what_is_remembered_of_a_chunk_is_under_its_check_sum_too(tmp_path: Path) -> None:
+    chunks = _begun(tmp_path / "a.csv")
+    path = chunks.folder / "chunk-000001"
+    path.write_bytes(path.read_bytes().replace(b'{"number": 1}', b'{"number": 8}'))
+    assert chunks.read(1) is None
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with names")
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    chunks = _begun(tmp_path / "a.csv")
+    for name in ("chunk-000001", "manifest.json"):
+        (chunks.folder / name).unlink()
+        os.mkfifo(chunks.folder / name)
+    with pytest.raises(OutputError, match="no ordinary file"):
+        chunks.read(1)
+    with pytest.raises(InputError, match="differs in"):
+        open_chunks(tmp_path / "a.csv", WORK)
+    assert open_chunks(tmp_path / "a.csv", WORK, restart=True).read(1) is None
 
 
 def test_another_piece_of_work_is_refused_until_the_old_is_thrown_away(tmp_path: Path) -> None:
@@ -101,9 +125,10 @@ def test_what_else_lies_in_the_folder_stays(tmp_path: Path) -> None:
     assert [path.name for path in chunks.folder.iterdir()] == ["note.txt"]
 
 
-def test_a_manifest_that_cannot_be_read_is_of_something_else(tmp_path: Path) -> None:
+@pytest.mark.parametrize("text", ["{", "[" * 100_000, "[]"], ids=["torn", "nested", "list"])
+def test_a_manifest_that_cannot_be_read_is_of_something_else(tmp_path: Path, text: str) -> None:
     chunks = _begun(tmp_path / "a.csv")
-    (chunks.folder / "manifest.json").write_text("{")
+    (chunks.folder / "manifest.json").write_text(text)
     with pytest.raises(InputError, match="differs in"):
         open_chunks(tmp_path / "a.csv", WORK)
     open_chunks(tmp_path / "a.csv", WORK, restart=True)

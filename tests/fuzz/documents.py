@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from random import Random
 
-__all__ = ["bases", "document", "torn", "written"]
+__all__ = ["bases", "document", "places", "torn", "written"]
 
 _PUBLISHED: Final = Path(__file__).parents[1] / "published" / "rigs"
 PUMPS: Final = """format = 1
@@ -110,17 +110,17 @@ def written(tree: dict[str, Any], random: Random) -> str:
 _Place = tuple[Any, Any]
 
 
-def _places(tree: Any) -> Iterator[_Place]:
+def places(tree: Any) -> Iterator[_Place]:
     """Yield every container and key in a tree."""
     pairs = tree.items() if isinstance(tree, dict) else enumerate(tree)
     for key, value in pairs:
         yield tree, key
         if isinstance(value, (dict, list)):
-            yield from _places(value)
+            yield from places(value)
 
 
 def _place(tree: dict[str, Any], random: Random, *kinds: type) -> _Place | None:
-    found = [(at, key) for at, key in _places(tree) if not kinds or isinstance(at[key], kinds)]
+    found = [(at, key) for at, key in places(tree) if not kinds or isinstance(at[key], kinds)]
     return random.choice(found) if found else None
 
 
@@ -139,7 +139,7 @@ def _double(tree: dict[str, Any], random: Random) -> None:
 
 
 def _rename(tree: dict[str, Any], random: Random) -> None:
-    tables = [(at, key) for at, key in _places(tree) if isinstance(at, dict)]
+    tables = [(at, key) for at, key in places(tree) if isinstance(at, dict)]
     if tables:
         at, key = random.choice(tables)
         new = random.choice((word(random), random.choice(_FIELDS), key[1:], key.upper(), key + "s", key[::-1]))
@@ -154,7 +154,7 @@ def _rename_everywhere(tree: dict[str, Any], random: Random) -> None:
         return
     old, new = random.choice(list(table)), word(random)
     table[new] = table.pop(old)
-    for at, key in list(_places(tree)):
+    for at, key in list(places(tree)):
         if at[key] == old and key in ("from", "to", "use", "battery", "name"):
             at[key] = new
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import signal
-import sys
 import time
 import unicodedata
-from contextlib import contextmanager
 from dataclasses import dataclass
-from io import BytesIO, TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -19,7 +17,7 @@ from hydrokit.errors import InputError
 from hydrokit.files import read_rig, write_rig
 from hydrokit_cli import exits
 from hydrokit_cli.main import hydrokit, main
-from hydrokit_cli.printing import settle_streams
+from tests.fuzz.streams import streams
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -29,6 +27,7 @@ __all__ = ["Case", "Outcome", "Place", "faults_of", "run"]
 AT_ONCE: Final = 1.0  # s of processor time in which what is wrong is refused
 IN_TIME: Final = 10.0  # s in which anything else is answered
 STUCK: Final = 60.0  # s after which a case is given up
+ESCAPED: Final = -1  # for an exit code, where an exception leaves the program
 _CODES: Final = (exits.HOLDS, exits.FAILS, exits.WRONG_INPUT, exits.FAULT, exits.INTERRUPTED)
 _TURNED: Final = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029]")
 _WRITING: Final = re.compile(r"--(?:out|plot|drawing)(?:=|$)|^new$")
@@ -41,6 +40,8 @@ class Case:
     line: tuple[str, ...]
     files: dict[str, bytes]
     typed: bytes = b""
+    ends: tuple[str, str] = ("", "")
+    """What is the matter with standard output and standard error."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,8 @@ class Outcome:
     err: bytes
     seconds: float
     changed: tuple[str, ...] = ()
+    made: tuple[str, ...] = ()
+    """Those of them that were not there before."""
 
 
 class Stuck(BaseException):
@@ -60,20 +63,6 @@ class Stuck(BaseException):
 
 def _stop(*_: Any) -> None:
     raise Stuck
-
-
-@contextmanager
-def _streams(typed: bytes) -> Iterator[tuple[BytesIO, BytesIO]]:
-    kept, out, err = (sys.stdin, sys.stdout, sys.stderr), BytesIO(), BytesIO()
-    sys.stdin = TextIOWrapper(BytesIO(typed), "utf-8")
-    sys.stdout, sys.stderr = (TextIOWrapper(each, "utf-8", write_through=True) for each in (out, err))
-    try:
-        settle_streams()
-        yield out, err
-    finally:
-        for stream in (sys.stdout, sys.stderr):
-            stream.detach()
-        sys.stdin, sys.stdout, sys.stderr = kept
 
 
 class Place:
@@ -111,22 +100,33 @@ class Place:
         """Put files where commands find them."""
         for name, data in files.items():
             if self.laid.get(name) != data or not (self.work / name).exists():
+                (self.work / name).parent.mkdir(exist_ok=True)
                 (self.work / name).write_bytes(data)
         self.laid = dict(files)
 
     def clear(self, changed: tuple[str, ...]) -> None:
         """Take away what a command has made."""
+        for folder in {name.partition("/")[0] for name in self.laid if "/" in name}:
+            shutil.rmtree(self.work / folder, ignore_errors=True)
         self.laid = {}
         for name in sorted(changed, reverse=True):
             path = self.root / name
             if path.is_dir() and not path.is_symlink():
-                path.rmdir()
+                shutil.rmtree(path)
             else:
                 path.unlink(missing_ok=True)
         if "deep/work/kept.txt" in changed or not (self.work / "kept.txt").exists():
             (self.work / "kept.txt").write_text("kept")
         if not (self.work / "link").is_symlink():
             (self.work / "link").symlink_to("kept.txt")
+
+
+def _ended(case: Case) -> tuple[int, bytes]:
+    """Return the exit code of a command, and what escaped it, which a shell would show as a traceback."""
+    try:
+        return main(case.line), b""
+    except (Exception, SystemExit) as error:  # noqa: BLE001  whatever it is, it is what is looked for
+        return ESCAPED, f"Traceback: {type(error).__name__}: {error}".encode(errors="backslashreplace")
 
 
 def run(case: Case, place: Place) -> Outcome:
@@ -138,8 +138,8 @@ def run(case: Case, place: Place) -> Outcome:
     signal.setitimer(signal.ITIMER_VIRTUAL, STUCK)
     start = time.process_time()
     try:
-        with _streams(case.typed) as (out, err):
-            code = main(case.line)
+        with streams(case.typed, case.ends) as (out, err):
+            code, escaped = _ended(case)
         seconds = time.process_time() - start
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
@@ -147,9 +147,10 @@ def run(case: Case, place: Place) -> Outcome:
         os.chdir(home)
     after = place.seen()
     changed = tuple(sorted(name for name in before.keys() | after.keys() if before.get(name) != after.get(name)))
-    if changed:
+    made = tuple(name for name in changed if name not in before)
+    if changed or any("/" in name for name in case.files):
         place.clear(changed)
-    return Outcome(code, out.getvalue(), err.getvalue(), seconds, changed)
+    return Outcome(code, out.getvalue(), err.getvalue() + escaped, seconds, changed, made)
 
 
 def _unprintable(text: str) -> str:
@@ -189,9 +190,9 @@ def _faults_of_json(case: Case, outcome: Outcome) -> Iterator[str]:
 
 
 def _faults_of_refusal(case: Case, outcome: Outcome) -> Iterator[str]:
-    if not outcome.err.strip():
+    if not outcome.err.strip() and not case.ends[1]:
         yield "refused without a word"
-    if outcome.changed:
+    if outcome.changed and case.ends[0] != "full":  # where a file is written before the answer is printed
         yield f"refused, but changed {outcome.changed}"
     if outcome.seconds > AT_ONCE:
         yield f"refused after {outcome.seconds:.1f} s"
@@ -199,7 +200,9 @@ def _faults_of_refusal(case: Case, outcome: Outcome) -> Iterator[str]:
 
 def _fault_itself(case: Case, outcome: Outcome) -> str:
     text = outcome.err.decode(errors="replace")
-    return text.partition("\n")[0][:300] if "No answer was reached" not in text else ""
+    if "No answer was reached" in text or (case.ends[1] and not text):
+        return ""
+    return text.partition("\n")[0][:300] or "ended as a fault, without a word"
 
 
 def faults_of(case: Case, outcome: Outcome) -> list[str]:
@@ -211,6 +214,7 @@ def faults_of(case: Case, outcome: Outcome) -> list[str]:
         found.append(told)
     if (
         "--json" in case.line
+        and not case.ends[0]
         and outcome.code in (exits.HOLDS, exits.FAILS, exits.WRONG_INPUT)
         and not outcome.out.startswith((b"Usage:", b"hydrokit "))
     ):
@@ -221,7 +225,7 @@ def faults_of(case: Case, outcome: Outcome) -> list[str]:
         found.append(f"answered after {outcome.seconds:.1f} s")
     if outcome.changed and not any(_WRITING.search(word) for word in case.line):
         found.append(f"changed {outcome.changed}")
-    litter = [name for name in outcome.changed if ".part" in name or ".unfinished" in name]
+    litter = [name for name in outcome.made if ".part" in name or ".unfinished" in name]
     if litter and outcome.code != exits.FAULT:
         found.append(f"left {litter}")
     return found

@@ -12,10 +12,10 @@ from hydrokit.errors import InputError
 from hydrokit.files import read_rig
 from hydrokit.files.questions import following
 from hydrokit.rig import spec_at, values_of
-from hydrokit_cli.listing import COMMANDS
 from hydrokit_cli.main import hydrokit
 from tests.fuzz.attacks import NAMES, PATHS, quantity, word
 from tests.fuzz.lawful import stated
+from tests.fuzz.leads import PICTURES, RIG_WORDS, SHARES, lead
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -23,33 +23,11 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Spec
 
-__all__ = ["answers", "command_line"]
+__all__ = ["RIG_WORDS", "SLOW", "answers", "command_line"]
 
-RIG_WORDS: Final = (
-    "check",
-    "lift",
-    "fill",
-    "draw",
-    "wear",
-    "envelope",
-    "spread",
-    "bore",
-    "match",
-    "compare",
-    "sweep",
-    "diagnose",
-    "report",
-)
-_LIKELY: Final = (
-    *["check"] * 140,
-    *["fill", "draw", "lift", "diagnose", "sweep", "wear", "compare"] * 20,
-    *RIG_WORDS,
-)  # by their cost
-_SLOW: Final = {
-    "spread": ["--samples", "64"],
-    "report": ["--out", "made.html"],
-    "sweep": ["--vary", "site.altitude=0 m, 900 m"],
-}
+SLOW: Final = ("spread", "envelope", "report", "match", "bore")
+"""What computes for long."""
+
 _NAMED: Final = re.compile(r"^\[(?:\w+)\.([\w-]+)\]|name = \"([\w-]+)\"", re.MULTILINE)
 _VALUES: Final = (
     "0 m to 3 m step 1 m", "0 m to 3 m in 3", "1 m to 0 m step 1 m", "0 m to 1 m step 0 m", "0 m to 1e30 m step 1e-30 m", "0 m to 1 m in 1",
@@ -131,6 +109,7 @@ _MEANT: Final[dict[str, Callable[[str, Random], str]]] = {
     "--vary": _varied,
     "--out": lambda _, random: _output(random, random.choice((".csv", ".jsonl", ".html"))),
     "--plot": lambda _, random: _output(random, ".svg"),
+    "--picture": lambda _, random: random.choice(PICTURES),
     "--drawing": lambda _, random: _output(random, ".svg"),
     "--readings": lambda _, random: _path(random, "readings.toml"),
     "--pumps": lambda _, random: _path(random, "pumps.toml"),
@@ -194,21 +173,29 @@ def _disturbed(line: list[str], random: Random) -> list[str]:
     return [each.replace("\x00", "\\0") for each in line]  # no system hands a NUL over
 
 
+def _chosen(option: click.Option, text: str, random: Random) -> list[str]:
+    """Return an option as it is typed; what matplotlib draws takes half a second, so pictures are mostly such as cannot be."""
+    name = option.opts[0]
+    if name == "--plot":
+        odd = random.random() < 0.9
+        return _option(option, text, random) + (["--picture", random.choice(NAMES)] if odd else [])
+    if name == "--picture" and random.random() < 0.5:
+        return ["--picture", random.choice(NAMES), "--plot", "made.svg"]
+    return _option(option, text, random)
+
+
 def command_line(random: Random, text: str, *, quick: bool = False) -> list[str]:
     """Return what might be typed, about the rig of a text: ``quick`` leaves out what computes for long."""
-    name = random.choice(_LIKELY) if random.random() < 0.93 else random.choice(tuple(COMMANDS))
-    if quick and name in ("spread", "envelope", "report", "match", "bore"):
+    name = random.choices(list(SHARES), list(SHARES.values()))[0]
+    if quick and name in SLOW:
         name = "check"
-    line = _files(name, random) + list(_SLOW.get(name, ()))
+    line = _files(name, random) + lead(name, random)
     for _ in range(random.choice((0, 0, 1, 1, 2, 4))):
         options = [
             each for each in _options(name) if not (quick and each.opts[0] in ("--plot", "--drawing", "--verify"))
         ]
-        option = random.choice(options) if options else None
-        if option and (
-            option.opts[0] != "--plot" or random.random() < 0.05
-        ):  # what matplotlib draws takes half a second
-            line += _option(option, text, random)
+        if options:
+            line += _chosen(random.choice(options), text, random)
     if random.random() < 0.3:
         line.append("--json")
     if random.random() < 0.04:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import gc
 import re
+import signal
 import sys
 import tempfile
 import time
@@ -26,7 +27,8 @@ from hydrokit_cli import exits
 from tests.fuzz.cases import drawn_case
 from tests.fuzz.judge import Case, Place, Stuck, faults_of, round_trip, run
 
-BLOCK: Final = 500  # cases that one process runs in one folder
+BLOCK: Final = 100  # cases that one process runs in one folder
+TOLD: Final = 10  # blocks after which it is told how far it has come
 KEPT: Final = 3  # cases that are told of each kind of fault
 
 
@@ -145,17 +147,22 @@ def main() -> int:
     if asked.case is not None:
         return _again(asked.case)
     whole, last = Figures(), asked.seed + asked.cases
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # as Ctrl-C
     firsts = range(asked.seed, last, BLOCK)
     with ProcessPoolExecutor(asked.processes, mp_context=get_context("spawn")) as pool:
         jobs: list[Any] = [pool.submit(block, first, min(first + BLOCK, last)) for first in firsts]
-        for done, job in enumerate(jobs, start=1):
-            figures = job.result()
-            whole.add(figures)
-            sys.stderr.writelines(f"{told}\n" for told in figures.told)
-            if done % 4 == 0:
-                sys.stderr.write(f"{sum(whole.codes.values())} cases, {sum(whole.kinds.values())} faults\n")
-                sys.stderr.flush()
-    sys.stdout.write(f"{whole.report()}\n")
+        try:
+            for done, job in enumerate(jobs, start=1):
+                figures = job.result()
+                whole.add(figures)
+                sys.stderr.writelines(f"{told}\n" for told in figures.told)
+                if done % TOLD == 0:
+                    sys.stderr.write(f"{sum(whole.codes.values())} cases, {sum(whole.kinds.values())} faults\n")
+                    sys.stderr.flush()
+        except KeyboardInterrupt:  # what is done is told all the same
+            sys.stderr.write("stopped before the last case\n")
+            pool.shutdown(wait=False, cancel_futures=True)
+    sys.stdout.write(f"from case {asked.seed} on, {whole.report()}\n")
     return bool(whole.kinds)
 
 
