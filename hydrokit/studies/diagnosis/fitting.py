@@ -192,25 +192,39 @@ class _Rounds:
 
 
 def _bounded(curve: Array, pull: Array, here: Array) -> Array:
-    """Return where a quadratic is least within 0 to 1, from its curvature and its pull at a point, side by side."""
+    """Return where a quadratic is least within 0 to 1, from its curvature and its pull at a point, side by side.
+
+    What meets a bound on the straight way to the least is held there, one after the other, and let go again where the rest,
+    once at its own least, leaves it pulled inward.
+    """
     held: npt.NDArray[np.bool_] = np.zeros(len(here), np.bool_)
-    moved = here.copy()
-    for _ in range(len(here) + 1):
-        loose = ~held
-        if not loose.any():
+    moved: Array = here.copy()
+    for _ in range(3 * len(here) + 1):
+        way = _way_to_least(curve, pull - curve @ (moved - here), ~held)
+        room = np.where(way < 0.0, moved, 1.0 - moved)
+        limit = np.divide(room, np.abs(way), out=np.full_like(way, np.inf), where=way != 0.0)
+        if limit.min() < 1.0:
+            first = int(limit.argmin())
+            moved = np.clip(moved + limit[first] * way, 0.0, 1.0)
+            held[first] = True
+            continue
+        moved = np.clip(moved + way, 0.0, 1.0)
+        rest = pull - curve @ (moved - here)
+        inward = np.where(held, np.where(moved < 0.5, rest, -rest), 0.0)
+        if inward.max() <= _NOTHING * np.abs(pull).max():
             break
-        moved_to = moved.copy()
+        held[int(inward.argmax())] = False
+    return moved
+
+
+def _way_to_least(curve: Array, pull: Array, loose: npt.NDArray[np.bool_]) -> Array:
+    """Return the way to where a quadratic is least with only some of its grades moving."""
+    way = np.zeros_like(pull)
+    if loose.any():
         within = curve[np.ix_(loose, loose)]
-        rest = pull[loose] - curve[np.ix_(loose, held)] @ (moved[held] - here[held])
         scale = np.maximum(np.trace(within) / len(within), 1e-12)
-        moved_to[loose] = here[loose] + np.linalg.solve(within + 1e-9 * scale * np.eye(len(within)), rest)
-        outside = loose & ((moved_to < 0.0) | (moved_to > 1.0))
-        moved[:] = np.clip(moved_to, 0.0, 1.0)
-        if not outside.any():
-            break
-        held |= outside
-    reached: Array = moved
-    return reached
+        way[loose] = np.linalg.solve(within + 1e-9 * scale * np.eye(len(within)), pull[loose])
+    return way
 
 
 def improved(fits: Fits, starts: Sequence[Start]) -> list[Fit]:
