@@ -2,7 +2,7 @@
 
 Looked at is what a value is (text, a finite number, an array, a rig) and whether arrays go together; limits are the function's own.
 An annotation is read as it stands in the signature, so that nothing is loaded for it: a name that the function's module does
-not know at run time is that of a class.
+not know at run time is that of a class. Aliases, enumerations and protocols must therefore be known to it.
 """
 
 from __future__ import annotations
@@ -90,9 +90,16 @@ _NAMES: Final[dict[str, _Kinds]] = {
 }
 
 
+def _one(name: str) -> str:
+    return f"{'an' if name[0] in 'AEIOU' else 'a'} {name}"
+
+
 def _class_named(name: str) -> _Kind:
-    article = "an" if name[0] in "AEIOU" else "a"
-    return _Kind(f"{article} {name}", lambda value: any(cls.__name__ == name for cls in type(value).__mro__))
+    return _Kind(_one(name), lambda value: any(cls.__name__ == name for cls in type(value).__mro__))
+
+
+def _class_known(cls: type) -> _Kind:
+    return _Kind(_one(cls.__name__), lambda value: isinstance(value, cls))
 
 
 def _kinds_of_name(name: str, known: Mapping[str, Any]) -> _Kinds:
@@ -107,11 +114,18 @@ def _kinds_of_name(name: str, known: Mapping[str, Any]) -> _Kinds:
         words = frozenset(meant)
         return (_Kind(f"a {name} or its word", lambda value: isinstance(value, str) and value in words),)
     if isinstance(meant, UnionType):
-        return tuple(_class_named(cls.__name__) for cls in get_args(meant))
-    return (_class_named(name),)
+        return tuple(_class_known(cls) for cls in get_args(meant))
+    return (_class_known(meant) if isinstance(meant, type) else _class_named(name),)
 
 
 def _kinds_of_container(name: str, inside: ast.expr, known: Mapping[str, Any]) -> _Kinds:
+    """Return the one alternative of an annotation with brackets.
+
+    Raises
+    ------
+    NotImplementedError
+        If it is of a container that no function of hydrokit takes.
+    """
     items = inside.elts if isinstance(inside, ast.Tuple) else [inside]
     if name == "Literal":
         return (_TEXT,)
@@ -121,6 +135,8 @@ def _kinds_of_container(name: str, inside: ast.expr, known: Mapping[str, Any]) -
         return (_Kind("a function", callable),)
     if name == "Mapping":
         return (_Kind("a mapping", lambda value: isinstance(value, Mapping), _kinds(items[1], known)),)
+    if name not in {"Sequence", "Collection", "tuple"}:
+        raise NotImplementedError(name)
     counted = name == "tuple" and not (isinstance(items[-1], ast.Constant) and items[-1].value is ...)
     size = f" of {len(items)}" if counted else ""
     fits = (lambda value: _is_collection(value) and len(value) == len(items)) if counted else _is_collection

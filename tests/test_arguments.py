@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, Protocol, runtime_checkable
 
 import numpy as np
 import pytest
@@ -13,7 +13,7 @@ from hydrokit.bounds import Array, Dimension, Real
 from hydrokit.errors import RangeError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from hydrokit.rig import Rig
 
@@ -38,6 +38,20 @@ def asked(  # noqa: PLR0917  every kind of annotation once
     anything: object = None,
 ) -> tuple[Any, ...]:
     return rig, word, names, changed, ends, shares, flow, head, count, path, more, dimension, sure, anything
+
+
+@runtime_checkable
+class Closes(Protocol):
+    """What can be closed."""
+
+    def close(self) -> None:
+        """Close it."""
+
+
+@as_annotated
+def close_it(door: Closes) -> str:
+    door.close()
+    return "closed"
 
 
 def mistakes_of(**given: object) -> list[tuple[str, str, str, str]]:
@@ -104,6 +118,24 @@ def test_arrays_of_shapes_that_do_not_go_together() -> None:
 def test_each_of_any_number_of_arguments_is_looked_at() -> None:
     with pytest.raises(RangeError, match="more: found None, expected a finite number"):
         asked(None, "up", (), None, None, (), 1.0, None, 1, "", 1.0, None)  # type: ignore[arg-type]
+
+
+def test_a_protocol_is_met_by_whatever_does_the_same() -> None:
+    class Closing:
+        def close(self) -> None: ...
+
+    assert close_it(Closing()) == "closed"
+    with pytest.raises(RangeError, match="door: found 1, expected a Closes"):
+        close_it(1)  # type: ignore[arg-type]
+
+
+def test_a_container_that_is_not_known_is_a_fault_of_the_author() -> None:
+    @as_annotated
+    def count(things: Iterator[int]) -> int:
+        return len(list(things))
+
+    with pytest.raises(NotImplementedError, match="Iterator"):
+        count(iter([1]))
 
 
 def test_words_that_the_function_does_not_take_are_refused_by_python() -> None:

@@ -23,7 +23,7 @@ from hydrokit_cli.printing import emit, emit_json, note, screen
 from hydrokit_cli.quantities import Word
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Collection, Iterable
 
     from hydrokit.units import Measured
 
@@ -71,7 +71,7 @@ def print_answer(
     as_json: bool,
     brief: bool = False,
     built_in: bool = False,
-    also: Iterable[str] = (),
+    also: Collection[str] = (),
 ) -> int:
     """Print an answer, its pictures drawn first where they were asked for; return the exit code of its verdict."""
     draw_if_asked(answer, system)
@@ -100,7 +100,7 @@ class Question:
     built_in: bool
     brief: bool = False
 
-    def answer(self, answer: Answer, also: Iterable[str] = ()) -> int:
+    def answer(self, answer: Answer, also: Collection[str] = ()) -> int:
         """Print an answer; return the exit code of its verdict."""
         return print_answer(
             answer, system=self.system, as_json=self.as_json, brief=self.brief, built_in=self.built_in, also=also

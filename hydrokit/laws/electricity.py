@@ -27,7 +27,7 @@ from hydrokit.bounds import require, require_word
 from hydrokit.laws.elementwise import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection
 
     from hydrokit.bounds import Array, Real
 
@@ -335,14 +335,14 @@ def area_for_drop(
 
 
 @as_annotated
-def next_size(*, area: Real, sizes: Iterable[float]) -> Real:
+def next_size(*, area: Real, sizes: Collection[float]) -> Real:
     """Return the smallest of the sizes that is at least the area.
 
     Parameters
     ----------
     area : float or array, shape (n,)
         At least wanted. [m^2]
-    sizes : iterable of float
+    sizes : collection of float
         That there are. [m^2]
 
     Returns

@@ -13,7 +13,7 @@ from hydrokit.sheets.view import View
 from hydrokit.units import SYSTEMS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection
 
     from hydrokit.answers import Answer
 
@@ -51,7 +51,7 @@ def render(
     system: str = "metric",
     width: int = 80,
     colour: bool = False,
-    also: Iterable[str] = (),
+    also: Collection[str] = (),
     brief: bool = False,
 ) -> str:
     """Return an answer as text: the answer first, in sentences, then the tables.
@@ -66,7 +66,7 @@ def render(
         Columns to fit into.
     colour : bool
         Whether to add terminal colours, which only repeat what the words say.
-    also : iterable of str
+    also : collection of str
         Further sections: ``"findings"`` for every limit that holds, ``"walk"`` for the walk along the lines.
     brief : bool
         Only the sentences of the answer, and that no calculation makes water safe.

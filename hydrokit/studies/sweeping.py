@@ -20,7 +20,7 @@ from hydrokit.rules.ways import blocked_by, elements_by_line
 from hydrokit.studies.checking import Arrival
 from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.facts.trust import trust_of
-from hydrokit.studies.variants.handing_out import in_order
+from hydrokit.studies.variants.handing_out import Executor, in_order
 from hydrokit.studies.variants.made_of import made_of
 from hydrokit.studies.variants.products import product_of
 from hydrokit.studies.variants.swept import UNSOLVED, Question, columns_of, swept
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
     from hydrokit.rig import Rig
-    from hydrokit.studies.variants.handing_out import Executor
     from hydrokit.studies.variants.products import Product
 
 __all__ = ["LimitCount", "Setting", "Sweep", "SweptVariant", "ValueCount", "sweep"]

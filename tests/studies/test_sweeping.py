@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import pickle
-from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, ThreadPoolExecutor
 from multiprocessing import get_context
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.errors import InputError, MissingExtra, OutputError, SolverError
+from hydrokit.errors import InputError, MissingExtra, OutputError, RangeError, SolverError
 from hydrokit.files import demonstration
 from hydrokit.studies import check, sweep
 from hydrokit.studies import sweeping as module
@@ -139,6 +139,25 @@ def test_the_file_is_the_same_whoever_works_it_out(tmp_path: Path, wide: Rig, wh
     with _executors()[kind]() as executor:
         sweep(wide, MANY, out=tmp_path / "a.csv", executor=executor, ahead=3)
     assert (tmp_path / "a.csv").read_bytes() == whole
+
+
+def test_whatever_takes_work_is_an_executor() -> None:
+    class Here:
+        """Does work at once, and is no relation of the executors of ``concurrent.futures``."""
+
+        done = 0
+
+        def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+            promise: Future[Any] = Future()
+            promise.set_result(fn(*args, **kwargs))
+            self.done += 1
+            return promise
+
+    here = Here()
+    assert sweep(demonstration(), {"outlets.tap.height": [2.0, 2.3]}, "tap", executor=here).variants == 2
+    assert here.done == 1
+    with pytest.raises(RangeError, match="executor: found 4, expected an Executor or None"):
+        sweep(demonstration(), {"outlets.tap.height": [2.0]}, "tap", executor=4)  # type: ignore[arg-type]
 
 
 @pytest.mark.slow

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from concurrent.futures import BrokenExecutor
-from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar, runtime_checkable
 
 from hydrokit.errors import SolverError
 
@@ -27,6 +27,7 @@ class Promise(Protocol):
         """Have the work not done, if nobody has begun it."""
 
 
+@runtime_checkable
 class Executor(Protocol):
     """What runs work elsewhere, as the executors of ``concurrent.futures``."""
 
