@@ -36,6 +36,13 @@ class ReadingsFile:
     readings: tuple[Reading, ...]
 
 
+def _as_reading(item: dict[str, object]) -> str:
+    """Return how to write a reading whose kind is misspelt, or stands as a value of its own."""
+    words = [next(iter(item), ""), *(word for word in item.values() if isinstance(word, str))]
+    kind = next(filter(None, (near(word, list(GAUGES)) for word in words)), "")
+    return f"{kind} = {GAUGES[kind].spec.example}".rstrip(" =") if kind else '{ flow = "5.0 L/min" }'
+
+
 class _Reader:
     """Goes through one file, and notes what is wrong as it goes."""
 
@@ -91,8 +98,9 @@ class _Reader:
             return None
         kinds = [key for key in item if key in GAUGES]
         if len(kinds) != 1:
-            found = " and ".join(kinds) or f"{printable(next(iter(item), ''))} and no kind of reading"
-            close = near(next(iter(item), ""), list(GAUGES)) if not kinds else ""
+            keys = ", ".join(printable(key) for key in item) or "an empty table"
+            found = " and ".join(kinds) or f"{keys} and no kind of reading"
+            close = "" if kinds else _as_reading(item)
             self.note("readings", Mistake("", found, f"exactly one of {', '.join(GAUGES)}", close), "readings", at)
             return None
         kind = kinds[0]

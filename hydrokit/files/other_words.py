@@ -40,6 +40,10 @@ _OTHERS: Final = {
     "tanks": "tank, behälter, réservoir, réservoirs, cuve, cuves",
     "outlets": "outlet, auslass, sortie, taps",
     "lines": "line, leitungen, lignes",
+    "parts": "pump, pumps, pumpen, pompes, filters, hoses",
+    "vehicle": "trailer, van, car, fahrzeug, anhänger, remorque, véhicule",
+    "site": "location, place, standort, lieu",
+    "readings": "reading, measurements",
 }
 """What a rig file calls it, and what others do, in small letters."""
 _ENGLISH: Final = {other: word for word, others in _OTHERS.items() for other in others.split(", ")}

@@ -75,8 +75,24 @@ readings = [
     mistakes = caught.value.mistakes
     assert [mistake.line for mistake in mistakes] == [2, 3, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14]
     assert mistakes[1].instead == "mode"
-    assert mistakes[4].instead == "vacuum"
+    assert mistakes[4].instead == 'vacuum = "35 kPa"'
     assert mistakes[2].place == "readings.flow"
+
+
+@pytest.mark.parametrize(
+    ("item", "found", "instead"),
+    [
+        ('kind = "flow", value = "5 L/min"', "'kind', 'value' and no kind of reading", 'flow = "5.0 L/min"'),
+        ('kind = "presure", value = "2 bar"', "'kind', 'value' and no kind of reading", "pressure = "),
+        ("", "an empty table and no kind of reading", '{ flow = "5.0 L/min" }'),
+    ],
+)
+def test_a_reading_whose_kind_stands_as_a_value_is_told_how_to_be_written(item: str, found: str, instead: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_readings(f"format = 1\nreadings = [ {{ {item} }} ]\n")
+    (mistake,) = caught.value.mistakes
+    assert mistake.found == found
+    assert mistake.instead.startswith(instead)
 
 
 @pytest.mark.parametrize("text", ["format = 1", "format = 1\nreadings = []", "format = 1\nreadings = 3"])

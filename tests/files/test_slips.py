@@ -105,6 +105,7 @@ WORDS = [
     (PUMP, 'use = "pump-12v"', 15, "lines.intake.part-3.use", "'pump-12v'", ""),
     ('part = "hose", bore', 'use = "hose", bore', 14, "lines.intake.part-2.use", "a kind of part", 'part = "hose"'),
     ('{ part = "strainer", bore = "19 mm" }', '"strainer"', 13, "lines.intake.part-1", "'strainer'", '{ part = "strainer"'),
+    ("[modes.filling]", "[pumps.small]", 17, "pumps", "the key 'pumps'", "parts"),
     ("[sources.pond]", "[quellen.pond]", 3, "quellen", "the key 'quellen'", "sources"),
     (LENGTH, 'longueur = "6 m"', 14, "lines.intake.hose-1.longueur", "the key 'longueur'", "length"),
     (LENGTH, 'length = "6 m", cut_in = "1 bar"', 14, "lines.intake.hose-1.cut_in", "which a centrifugal pump or a diaphragm pump has", ""),
