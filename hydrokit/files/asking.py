@@ -97,8 +97,9 @@ class Question:
         text = typed.strip() or self.suggest(answers)
         if self.optional and text in {"", "-"}:
             return ""
-        if not text:
-            raise InputError([Mistake("", "nothing", self.ask, next(iter(self.words), ""))])
+        if text in {"", "-"}:
+            found = "a -, which leaves out what must be known" if text else "nothing"
+            raise InputError([Mistake("", found, self.ask, self.suggest(answers) or next(iter(self.words), ""))])
         return self.read(text, answers)
 
 

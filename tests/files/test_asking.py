@@ -197,6 +197,15 @@ def test_curves_say_how_to_type_them() -> None:
     assert "8 L/min at 1.5 bar; …" in question.ask
 
 
+def test_what_must_be_known_cannot_be_left_out() -> None:
+    question = next(each for each in QUESTIONS if each.key == "tank.floor")
+    with pytest.raises(InputError) as told:
+        question.accept("-", answered())
+    (mistake,) = told.value.mistakes
+    assert mistake.found == "a -, which leaves out what must be known"
+    assert (mistake.expected, mistake.instead) == (question.ask, "1.6 m")
+
+
 def test_answers_must_go_together() -> None:
     answers = {"pump.use": OWN, "pump.points": CURVES["pump.points"], "pump.cut_in": "2 bar"}
     question = next(each for each in QUESTIONS if each.key == "pump.cut_out")
