@@ -6,11 +6,13 @@ from functools import cache
 import numpy as np
 import pytest
 
-from hydrokit.answers import Verdict
+from hydrokit.answers import Verdict, worst
 from hydrokit.errors import InputError
 from hydrokit.rig import replaced
+from hydrokit.rules import RULES
 from hydrokit.studies import check, envelope
 
+COMFORT = {rule.name for rule in RULES if rule.advisory}
 NAMES = (
     "demonstration",
     "hand check",
@@ -63,6 +65,8 @@ def test_every_corner_is_what_check_says_of_the_rig_so_changed(ten_rigs, answers
         assert corner.failing == len(fails)
         assert (corner.verdict is Verdict.FAILS) == bool(fails)
         assert not fails or corner.limit in fails
+        known = {item.verdict for item in plain.findings if item.rule not in COMFORT and item.margin is not None}
+        assert corner.verdict is (worst([*known]) if known else Verdict.UNKNOWN)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -85,6 +89,10 @@ def test_the_corner_that_fails_first_is_the_fewest_steps_from_the_best(answers, 
         assert steps(first) == min(steps(corner) for corner in failing)
         alike = [corner.margin for corner in failing if steps(corner) == steps(first)]
         assert first.margin == min(alike)
+    elif any(corner.verdict is Verdict.CLOSE for corner in answer.corners):
+        assert first.verdict is Verdict.CLOSE
+    else:
+        assert first.margin == min(corner.margin for corner in answer.corners if corner.margin is not None)
     known = [corner.margin for corner in answer.corners if corner.margin is not None]
     assert best.margin == max(known)
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from hydrokit.errors import InputError
 from hydrokit.files import demonstration
-from hydrokit.parts import Hose, Outlet, Tank
-from hydrokit.rig import Line, Reading, Rig
+from hydrokit.parts import DiaphragmPump, Hose, Outlet, Source, Tank
+from hydrokit.rig import GAUGES, Line, Reading, Rig
 from hydrokit.studies import check, diagnose, expected_readings
 from hydrokit.studies.diagnosis.workbench import Workbench
 
@@ -151,6 +153,38 @@ def test_expected_readings_are_those_of_the_rig_as_stated(ten_rigs: dict[str, Ri
     for rig in ten_rigs.values():
         flow = check(rig).flow
         assert expected_readings(rig).readings[0].value == pytest.approx(flow, rel=1e-9)
+
+
+def test_where_the_rig_has_no_tolerances_a_reading_is_as_far_off_as_its_gauge() -> None:
+    rig = replace(demonstration(), tolerances={})
+    for reading in expected_readings(rig).readings:
+        assert reading.spread == pytest.approx(GAUGES[reading.kind].uncertainty(reading.value), rel=1e-9)
+
+
+def test_readings_at_a_pump_that_is_not_named_or_cannot_be_foretold_say_what_to_write() -> None:
+    hose = Hose(bore=0.019, length=2.0)
+    pump = DiaphragmPump(name="lift", points=((0.0, 3e5), (2e-4, 0.0)))
+    lines = {
+        name: Line(start="pond", end="tap", parts=(hose, replace(pump, name=name), hose)) for name in ("one", "two")
+    }
+    rig = Rig(sources={"pond": Source(surface=0.0)}, outlets={"tap": Outlet(height=1.0)}, lines=lines)
+    wrong = [
+        Reading(kind="vacuum", value=1e4),
+        Reading(kind="vacuum", value=1e4, at="onne"),
+        Reading(kind="amps", value=5.0, at="one"),
+    ]
+    with pytest.raises(InputError) as caught:
+        diagnose(rig, wrong)
+    told = {mistake.place: (mistake.found, mistake.expected) for mistake in caught.value.mistakes}
+    assert told["readings, vacuum"] == (
+        "several pumps that run",
+        "the one that is meant: lines.one.one, lines.two.two",
+    )
+    assert told["readings, vacuum onne"] == ("'onne'", "a pump that runs: lines.one.one, lines.two.two")
+    assert told["readings, amps one"] == (
+        "a reading that cannot be foretold",
+        "a pump that runs, with currents and a battery, in the rig and this mode",
+    )
 
 
 def test_a_rig_with_nothing_that_could_be_at_fault_is_refused() -> None:

@@ -23,7 +23,7 @@ def _assumed(solution: Solution) -> tuple[str, ...]:
         told.append(f"joint {name} lies at the height of the nearest stated point")
     for name, tank in rig.tanks.items():
         told_level = tank.level is not None or f"tanks.{name}.level" in solution.plan.values.changed
-        if not told_level and any(name in (line.start, line.end) for line in rig.lines.values()):
+        if not told_level:
             told.append(f"tank {name} is half full")
     told += [
         f"{element.address} drops as its data sheet says in water of 20 °C"
