@@ -9,6 +9,7 @@ import pytest
 from hydrokit.network import solve
 from hydrokit.parts import CentrifugalPump, Filter, Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
+from hydrokit.rules import State, judge
 from hydrokit.studies.facts.trust import trust_of
 
 LPM = 1.0 / 60_000.0
@@ -51,3 +52,10 @@ def test_a_joint_of_no_stated_height_is_told() -> None:
     told = trust_of(solve(rig))
     assert told.assumed == ("joint mid lies at the height of the nearest stated point",)
     assert told.energy_residual == pytest.approx(0.0, abs=1e-9)
+
+
+def test_what_no_rule_could_judge_is_told_as_unknown() -> None:
+    solution = solve(drawn(Filter(name="fine", points=((8 * LPM, 4e4),)), level=0.4))
+    told = trust_of(solution, judge(State(solution))).unknown
+    assert "filter flow at lines.out.fine" in told  # its rated flow is not stated
+    assert not [each for each in told if each.startswith("water arrives")]
