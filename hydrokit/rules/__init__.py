@@ -8,6 +8,7 @@ from hydrokit.answers import Verdict
 from hydrokit.rules.apart import RAW_APART, TREATED_APART
 from hydrokit.rules.arrival import ARRIVES
 from hydrokit.rules.frost import FROST
+from hydrokit.rules.gaps import AIR_GAP
 from hydrokit.rules.lasting import FILTER_LIFE
 from hydrokit.rules.pressure import RUNNING_PRESSURE, SHUT_OFF_PRESSURE
 from hydrokit.rules.priming import DRY_RUNNING, HOLDS_PRIME, PRIMES
@@ -52,6 +53,7 @@ RULES: Final[tuple[Rule, ...]] = (
     DEAD_HEAD,
     RAW_APART,
     TREATED_APART,
+    AIR_GAP,
     HOLDS_PRIME,
     DRY_RUNNING,
     NO_DRAIN_BACK,

@@ -1,13 +1,10 @@
 """Raw water kept from treated.
 
-Which side an end lies on follows from the barriers that water passes on its way there, over all modes of the rig: a tank
-that one mode fills through a membrane holds treated water in the mode that draws from it. Whether the two can meet is
-judged for the mode at hand.
+Whether the two can meet is judged for the mode at hand; where a line of treated water ends over a raw tank, by its air gap.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
@@ -15,70 +12,22 @@ import numpy as np
 
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
+from hydrokit.rules.gaps import gapped, highest_water
 from hydrokit.rules.rule import Measure, Missing, Rule, in_words
-from hydrokit.rules.ways import reached, ways_of
+from hydrokit.rules.sides import sides_of, supplies_of
+from hydrokit.rules.ways import ways_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
-    from hydrokit.rules.ways import Way
 
 __all__ = ["RAW_APART", "TREATED_APART"]
 
 _HAIR: Final = 1e-6
 """m; less is rounding."""
 _NO_BARRIER: Final = "a barrier that treats: a membrane, a ceramic or a lamp"
-
-
-@dataclass(frozen=True, slots=True)
-class _Sides:
-    """The ends that raw water can reach, and those that treated water can."""
-
-    raw: set[str]
-    treated: set[str]
-
-
-def _sides(state: State, ways: list[Way], stored: _Sides) -> _Sides:
-    """Return what raw and treated water reaches in a mode, given what the tanks hold."""
-    sources = state.rig.sources
-    untreated = [way for way in ways if not way.treats]
-    raw = reached({name for name, source in sources.items() if not source.treated} | stored.raw, untreated)
-    clean = {name for name, source in sources.items() if source.treated} | stored.treated
-    behind = {way.end for way in ways if way.treats and way.start in raw | clean}
-    onward = [way for way in ways if way.end not in sources]  # treated water in a pond is pond water
-    return _Sides(raw, reached(clean | behind - {*sources}, onward))
-
-
-def _filled(state: State, modes: list[list[Way]], found: _Sides) -> _Sides:
-    """Return which tanks the ways of all modes fill with raw and with treated water, given what they hold already."""
-    tanks = {*state.rig.tanks}
-    while True:
-        sides = [_sides(state, ways, found) for ways in modes]
-        raw, treated = (
-            set[str]().union(*(getattr(side, word) for side in sides)) & tanks for word in ("raw", "treated")
-        )
-        if (raw, treated) == (found.raw, found.treated):
-            return found
-        found = _Sides(raw, treated)
-
-
-def _stored(state: State) -> _Sides:
-    """Return which tanks hold raw water and which hold treated, over all modes.
-
-    A tank holds what the lines that are drawn into it bring; only one into which none is drawn, such as the second of a
-    pair that level out, holds what comes by any way. A tank that both can reach is a fault of the mode that lets raw
-    water in; elsewhere it counts as treated.
-    """
-    lines = [*state.rig.lines.values()]
-    modes = [ways_of(state.plan, state.rig.mode(name)[1]) for name in state.rig.mode_names()]
-    forward = [[way for way in ways if way.start == lines[way.line].start] for ways in modes]
-    first = _filled(state, forward, _Sides(set(), set()))
-    known = first.raw | first.treated
-    later = _filled(state, modes, first)
-    raw, treated = first.raw | (later.raw - known), first.treated | (later.treated - known)
-    return _Sides(raw - treated, treated)
 
 
 def _binary(state: State, place: str, *, good: bool, reason: str, advice: str) -> Measure:
@@ -100,7 +49,7 @@ def _addresses(state: State, names: set[str]) -> Iterator[tuple[str, str]]:
 
 
 def _raw_apart(state: State) -> Iterator[Measure | Missing]:
-    sides = _sides(state, state.ways, _stored(state))
+    sides = sides_of(state)
     for _, address in _addresses(state, sides.raw - sides.treated):
         if not _treats_somewhere(state):
             yield Missing(
@@ -109,6 +58,7 @@ def _raw_apart(state: State) -> Iterator[Measure | Missing]:
                 reason="No membrane, ceramic or lamp stands in its way: nothing tells raw water from treated.",
                 advice="If the water is to be drunk, fit a barrier, or treat it in the tank.",
             )
+    yield from _supplies_apart(state, sides.raw)
     for name, address in _addresses(state, sides.treated):
         around = name in sides.raw
         yield _binary(
@@ -119,6 +69,19 @@ def _raw_apart(state: State) -> Iterator[Measure | Missing]:
             if around
             else f"Water comes to {state.named(address)} through a barrier only.",
             advice="Take the way round out, or close it with a valve that cannot be left open by mistake.",
+        )
+
+
+def _supplies_apart(state: State, raw: set[str]) -> Iterator[Measure]:
+    """Yield the supplies of water fit to drink into which nothing keeps raw water from running back."""
+    for name in sorted(supplies_of(state) & raw):
+        supply = state.named(f"sources.{name}")
+        yield _binary(
+            state,
+            f"sources.{name}",
+            good=False,
+            reason=f"Raw water can run back into {supply}, whose water is fit to drink.",
+            advice="Take water from it over an air gap only (EN 1717 or the local code).",
         )
 
 
@@ -138,16 +101,10 @@ def _drowned_by(state: State, number: int) -> Array:
     if one_way or not state.rig.falls_in(line):
         return state.full(0.0)
     tank, address = state.rig.tanks[line.end], f"tanks.{line.end}"
-    lip, mouth, bore, floor, depth = (
-        state.plan.values.of(address, tank, field)
-        for field in ("inlet_height", "overflow_height", "overflow_bore", "floor", "depth")
-    )
+    lip = state.plan.values.of(address, tank, "inlet_height")
     if lip is None or tank.inlet != "top":
         return state.full(0.0)
-    highest = state.full(np.asarray(floor, np.float64) + depth)
-    if mouth is not None and bore is not None:
-        highest = np.where(np.asarray(bore) > 0.0, mouth, highest)
-    below = highest - state.full(lip)
+    below = highest_water(state, line.end) - state.full(lip)
     return np.where(below > _HAIR, below, 0.0)
 
 
@@ -170,9 +127,11 @@ def _back_word(state: State, name: str, drowned: Array | None, row: int) -> tupl
 
 
 def _treated_apart(state: State) -> Iterator[Measure]:
-    sides = _sides(state, state.ways, _stored(state))
-    treated = sides.treated - sides.raw
+    sides = sides_of(state)
+    treated, over_a_gap = sides.treated - sides.raw, gapped(state, sides)
     for number, (name, line) in enumerate(state.rig.lines.items()):
+        if number in over_a_gap:
+            continue
         ways = [way for way in state.ways if way.line == number]
         back = any(way.start in treated and way.end in sides.raw for way in ways)
         barrier = any(way.treats for way in ways) and line.start in sides.raw
