@@ -67,6 +67,6 @@ def drawn_case(random: Random, *, quick: bool = False) -> Case:
             ["match", "rig.toml", "--pumps", "pumps.toml"],
         )
         line = diagnose if random.random() < 0.8 else match
-    ends = (random.choice(ENDS), random.choice(("", "", *ENDS))) if random.random() < 0.03 else ("", "")
+    ends = (random.choice(("", *ENDS)), random.choice(("", *ENDS))) if random.random() < 0.03 else ("", "")
     files = {name: text.encode("utf-8", "surrogatepass") for name, text in texts.items()}
     return Case(tuple(line), files | left, typed.encode("utf-8", "surrogatepass"), ends)

@@ -130,12 +130,18 @@ def _arguments() -> argparse.Namespace:
 def _again(number: int) -> int:
     case = drawn_case(Random(number))
     folder = Path("fuzzed")
-    folder.mkdir(exist_ok=True)
     for name, data in case.files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(data)
     with tempfile.TemporaryDirectory() as other:
         outcome = run(case, Place(Path(other).resolve()))
-    told = [case.line, outcome.out.decode(errors="replace"), outcome.err.decode(errors="replace"), outcome.code]
+    told = [
+        case.line,
+        *([case.ends] if any(case.ends) else ()),
+        outcome.out.decode(errors="replace"),
+        outcome.err.decode(errors="replace"),
+        outcome.code,
+    ]
     told += [f"{outcome.seconds:.2f} s", outcome.changed, *faults_of(case, outcome)]
     sys.stdout.write("\n".join(map(str, told)) + "\n")
     return outcome.code
