@@ -7,8 +7,12 @@ Colour only repeats what the words say.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from io import StringIO
 from typing import TYPE_CHECKING, Any, Final
+
+from hydrokit.bounds import Dimension
+from hydrokit.units import listed_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -59,9 +63,20 @@ def _widths(columns: Sequence[Sequence[str]], room: int) -> list[int] | None:
     return widths
 
 
+@lru_cache(maxsize=1)
+def _units() -> frozenset[str]:
+    return frozenset(unit for dimension in Dimension for unit in listed_units(dimension))
+
+
+def _in_a_line(head: str) -> str:
+    """Return the head of a column in one line: its unit behind a comma, joined what was broken to be narrow."""
+    words, _, last = head.rpartition("\n")
+    return f"{words}, {last}".replace("\n", " ") if words and last in _units() else head.replace("\n", " ")
+
+
 def stands_right(cells: Iterable[str]) -> bool:
     """Return whether a column holds numbers, which stand to the right."""
-    return all(cell.lstrip("+-−")[:1].isdigit() for cell in cells if cell)
+    return all(cell.lstrip("<>+-−")[:1].isdigit() for cell in cells if cell)
 
 
 def filled_columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[list[str]]:
@@ -147,12 +162,17 @@ class Page:
             self._print(_table(columns, widths))
             return
         kept, *rows = zip(*columns, strict=True)
+        told_apart = len({row[0] for row in rows}) == len(rows)
         for row in rows:
-            self.say(row[0])
+            self.say(row[0] if told_apart or not kept[0] else f"{_in_a_line(kept[0])}: {row[0]}")
             for head, cell in zip(kept[1:], row[1:], strict=True):
                 if cell:
-                    name = head.replace("\n", ", ")
+                    name = _in_a_line(head)
                     self.say(f"{name}: {cell}" if name else cell, indent=2)
+
+    def columns(self, *columns: tuple[str, Sequence[str]]) -> None:
+        """Write a table of columns, each its head and its cells."""
+        self.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
 
     def text(self) -> str:
         """Return the page; no line ends in blanks."""

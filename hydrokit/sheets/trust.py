@@ -17,13 +17,24 @@ if TYPE_CHECKING:
     from hydrokit.studies.facts.agreeing import Agreement
     from hydrokit.studies.facts.surroundings import Surroundings
 
-__all__ = ["CAUTIONS", "REACHED", "lay_agreement", "lay_cautions", "lay_residuals", "lay_trust"]
+__all__ = ["CAUTIONS", "REACHED", "lay_agreement", "lay_cautions", "lay_residuals", "lay_trust", "within"]
 
 REACHED: Final = "How this was reached"
 CAUTIONS: Final = "Cautions"
 """Headings of what stands at the end of every sheet."""
-_LEAST_TOLD: Final = 1e-16
-"""What rounding leaves at best; a nought would claim more."""
+_LEAST_TOLD: Final = 1e-12
+"""What is nearer than that is a matter of rounding; a nought would claim more."""
+
+
+def within(difference: float) -> str:
+    """Return how near something comes, as a share; never nearer than rounding lets anybody tell.
+
+    Examples
+    --------
+    >>> within(3e-17), within(0.00123)
+    ('1e-12', '0.001')
+    """
+    return f"{max(difference, _LEAST_TOLD):.1g}"
 
 
 def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) -> None:
@@ -42,8 +53,8 @@ def lay_residuals(page: Page, trust: Trust) -> None:
     """Write how well the equations close, and what was assumed."""
     if trust.steps:
         steps = "1 step" if trust.steps == 1 else f"{trust.steps} steps"
-        flows, heads = max(trust.mass_residual, _LEAST_TOLD), max(trust.energy_residual, _LEAST_TOLD)
-        page.say(f"Solved in {steps}: flows balance to {flows:.1g} of the largest, heads to {heads:.1g}.")
+        flows, heads = within(trust.mass_residual), within(trust.energy_residual)
+        page.say(f"Solved in {steps}: flows balance to within {flows} of the largest, heads to within {heads}.")
     if trust.assumed:
         page.say("It rests on what nobody measured or stated:")
         page.points(said(text) for text in trust.assumed)
@@ -57,11 +68,11 @@ def lay_agreement(page: Page, agreement: Agreement | None) -> None:
         head = (
             ""
             if agreement.head_difference is None
-            else f", and by {agreement.head_difference:.1g} of the largest head, at {agreement.head_place}"
+            else f", and by {within(agreement.head_difference)} of the largest head, at {agreement.head_place}"
         )
         page.say(
             f"Verified by a second method that shares no solver and no line law with the first: {agreement.method}."
-            f" The two differ at most by {agreement.flow_difference:.1g} of the largest flow, in {agreement.flow_place}"
+            f" The two differ at most by {within(agreement.flow_difference)} of the largest flow, in {agreement.flow_place}"
             f"{head}."
         )
     if agreement.unverified:

@@ -44,6 +44,15 @@ def test_tables_put_numbers_to_the_right_and_leave_out_what_is_empty() -> None:
     )
 
 
+def test_columns_make_the_table_that_their_rows_make() -> None:
+    by_rows, by_columns = Page(40), Page(40)
+    by_rows.table(["part", "head\nm"], [["carbon", "6.195"], ["lift", "12.250"]])
+    by_columns.columns(("part", ["carbon", "lift"]), ("head\nm", ["6.195", "12.250"]))
+    assert by_columns.text() == by_rows.text()
+    with pytest.raises(ValueError, match="shorter"):
+        by_columns.columns(("part", ["carbon", "lift"]), ("head\nm", ["6.195"]))
+
+
 def test_a_table_that_does_not_fit_becomes_lists() -> None:
     page = Page(24)
     page.table(["after", "height\nm", "speed"], [["suction-hose hose", "1.786", "0.436"], ["x", "", "sedimentation"]])

@@ -13,13 +13,27 @@ from hydrokit.sheets.places import said
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from matplotlib.axes import Axes
     from matplotlib.figure import FigureBase
+
+    from hydrokit.sheets.pictures.style import Scale
 
 __all__ = ["pictures_of"]
 
 _HEIGHT: Final = 0.09
 _MARKS: Final = {Verdict.HOLDS: ("o", "white"), Verdict.CLOSE: ("^", "0.6"), Verdict.FAILS: ("x", "black")}
+_LEAST_SPAN: Final = 0.1
+"""Share of a limit that the scale across shows at least."""
 _REMARK: Final = "A mark for each corner. Circle: every limit holds. Triangle: one is close. Cross: one fails."
+
+
+def _open_up(axes: Axes, across: Scale) -> None:
+    """Leave a scale no finer than is meant, where every corner has as much in hand."""
+    low, high = axes.get_xlim()
+    least = across.one(_LEAST_SPAN)
+    if high - low < least:
+        middle = 0.5 * (low + high)
+        axes.set_xlim(middle - 0.5 * least, middle + 0.5 * least)
 
 
 def _draw(frame: FigureBase, look: Look, answer: Any) -> Iterable[Labels]:
@@ -34,6 +48,7 @@ def _draw(frame: FigureBase, look: Look, answer: Any) -> Iterable[Labels]:
             linestyle="none", marker=mark, markersize=5.0, markerfacecolor=face, label=str(verdict),
         )  # fmt: skip
     axes.margins(x=0.12, y=0.2)
+    _open_up(axes, across)
     labels = Labels(axes, 0.36 * look.points)
     for place, word in {answer.best: "best", answer.tightest: "tightest"}.items():
         corner = answer.corners[place]

@@ -79,7 +79,7 @@ def _remark(answer: Answer, note: str | None) -> str:
 def _fill(frame: FigureBase, picture: Picture, remark: str, look: Look) -> Sequence[Any]:
     room = look.points - 8.0
     frame.suptitle(
-        broken(picture.heading, room, size=TITLE, bold=True), x=0.005, ha="left", fontsize=TITLE, fontweight="bold",
+        broken(picture.heading, room, lines=3, size=TITLE, bold=True), x=0.005, ha="left", fontsize=TITLE, fontweight="bold",
         parse_math=False,
     )  # fmt: skip
     below = "\n".join(broken(text, room, lines=6, size=SMALL) for text in (picture.remark, remark) if text)

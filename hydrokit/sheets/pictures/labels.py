@@ -74,18 +74,20 @@ def _cut(word: str, room: float, size: float, *, bold: bool) -> str:
     return f"{word}…"
 
 
+def _fitted(word: str, room: float, size: float, *, bold: bool) -> str:
+    """Return a word no wider than the room, so that what stands behind a long name is not lost with its end."""
+    return word if width_of(word, size, bold=bold) <= room else _cut(word, room, size, bold=bold)
+
+
 def broken(text: str, room: float, *, lines: int = 2, size: float = TEXT, bold: bool = False) -> str:
     """Return a text broken between words into lines no wider than ``room`` points; what is over ends in dots."""
-    words, found = plain(text).split(" "), [""]
+    words, found = [_fitted(word, room, size, bold=bold) for word in plain(text).split(" ")], [""]
     for place, word in enumerate(words):
         joined = f"{found[-1]} {word}" if found[-1] else word
         if width_of(joined, size, bold=bold) <= room:
             found[-1] = joined
         elif len(found) < lines and found[-1]:
-            fits = width_of(word, size, bold=bold) <= room
-            found.append(word if fits else _cut(word, room, size, bold=bold))
-            if not fits:
-                break
+            found.append(word)
         else:
             found[-1] = _cut(" ".join([*([found[-1]] if found[-1] else []), *words[place:]]), room, size, bold=bold)
             break

@@ -172,18 +172,14 @@ def _lay_changes(page: Page, answer: Check, view: View) -> None:
     if not answer.changes:
         return
     page.heading("What to change first")
-    flow, flows = column("flow then", [change.flow for change in answer.changes], Dimension.FLOW, view.system)
-    rows = [
-        [
-            view.said(change.what),
-            shown,
-            _gain(change.flow_gain / answer.flow) if answer.flow > 0.0 else "",
-            _gain(change.margin_gain),
-            _after(change),
-        ]
-        for change, shown in zip(answer.changes, flows, strict=True)
-    ]
-    page.table(["change", flow, "more", "worst margin", "then"], rows)
+    changes = answer.changes
+    page.columns(
+        ("change", [view.said(change.what) for change in changes]),
+        column("flow then", [change.flow for change in changes], Dimension.FLOW, view.system),
+        ("more", [_gain(change.flow_gain / answer.flow) if answer.flow > 0.0 else "" for change in changes]),
+        ("worst margin", [_gain(change.margin_gain) for change in changes]),
+        ("then", [_after(change) for change in changes]),
+    )
     page.say("Each was solved anew by itself; none makes another limit fail.")
 
 

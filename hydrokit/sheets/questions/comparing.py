@@ -109,7 +109,7 @@ def _lay_heads(page: Page, answer: Comparison) -> None:
     cells = [
         [
             "the height gained" if row.place == "lift" else said(row.place),
-            *("" if share is None else percent(share, 1) for share in row.shares),
+            *(percent(share, 1) for share in row.shares),
         ]
         for row in rows
     ]

@@ -97,16 +97,13 @@ def _lay_answer(page: Page, answer: Draw, view: View) -> None:
 def _lay_tanks(page: Page, answer: Draw, view: View) -> None:
     page.heading("Tanks")
     tanks = answer.tanks
-    columns = [
+    page.columns(
+        ("", [tank.tank for tank in tanks]),
         column("from", [tank.start_level for tank in tanks], Dimension.LENGTH, view.system),
         column("outlet at", [tank.outlet_level for tank in tanks], Dimension.LENGTH, view.system),
         column("usable", [tank.usable for tank in tanks], Dimension.VOLUME, view.system),
         column("empty after", [tank.empty_after for tank in tanks], Dimension.TIME, view.system),
         column("left", [tank.end_volume for tank in tanks], Dimension.VOLUME, view.system),
-    ]
-    page.table(
-        ["", *(head for head, _ in columns)],
-        [[tank.tank, *(cells[row] for _, cells in columns)] for row, tank in enumerate(tanks)],
     )
 
 

@@ -21,7 +21,7 @@ __all__ = ["lay_out"]
 _DROP: Final = 1e-7
 """m³; less is not worth a word."""
 _WHY: Final = {
-    "nothing moves": "nothing moves any more but what spills",
+    "nothing moves": "nothing moves any more",
     "time is up": "the time allowed is up",
     "first full": "the first is full, as asked",
 }
@@ -53,7 +53,8 @@ def _how_short(answer: Fill, never: list[str], view: View) -> str:
         return f"{listed(never)} {verb} not full when the rig runs dry, {_since(answer, view)}."
     if answer.followed_for == 0.0:
         return f"{listed(never)} {verb} never full: no water arrives."
-    return f"{listed(never)} {verb} not full after {after}, when {_WHY.get(answer.ends, answer.ends)}."
+    spills = " but what spills" if answer.ends == "nothing moves" and answer.spilled > _DROP else ""
+    return f"{listed(never)} {verb} not full after {after}, when {_WHY.get(answer.ends, answer.ends)}{spills}."
 
 
 def _since(answer: Fill, view: View) -> str:
@@ -163,11 +164,8 @@ def _lay_tanks(page: Page, answer: Fill, view: View) -> None:
     ]
     if answer.spilled > _DROP:
         columns.append(column("spilled", [tank.spilled for tank in tanks], Dimension.VOLUME, view.system))
-    shares = ["" if tank.share is None else percent(tank.share, 1) for tank in tanks]
-    page.table(
-        ["", *(head for head, _ in columns), "share"],
-        [[tank.tank, *(cells[row] for _, cells in columns), shares[row]] for row, tank in enumerate(tanks)],
-    )
+    shares = [percent(tank.share, 1) for tank in tanks]
+    page.columns(("", [tank.tank for tank in tanks]), *columns, ("share", shares))
     if any(shares):
         page.say("The share is that of all that had arrived when the first tank was full.")
 

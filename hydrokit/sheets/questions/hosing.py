@@ -60,17 +60,12 @@ def _lay_figures(page: Page, answer: Hosing, view: View) -> None:
 def _lay_bores(page: Page, answer: Hosing, view: View) -> None:
     page.heading("The standard bores beside it")
     rows = answer.bores
-    columns = [
+    page.columns(
+        ("bore", [row.label for row in rows]),
         column("drop at\nthis flow", [row.drop for row in rows], Dimension.PRESSURE_DROP, view.system),
         column("speed at\nthis flow", [row.velocity for row in rows], Dimension.VELOCITY, view.system),
         column("flow at\nthis drop", [row.flow for row in rows], Dimension.FLOW, view.system),
-    ]
-    page.table(
-        ["bore", *(head for head, _ in columns), ""],
-        [
-            [row.label, *(cells[place] for _, cells in columns), "the answer" if row.is_answer else ""]
-            for place, row in enumerate(rows)
-        ],
+        ("", ["the answer" if row.is_answer else "" for row in rows]),
     )
 
 

@@ -70,12 +70,10 @@ def _lay_depths(page: Page, answer: Lift, view: View) -> None:
     ]
     if held_back:
         columns.append(column("full pipe", [depth.full_pipe_flow for depth in depths], Dimension.FLOW, view.system))
-    page.table(
-        [*(head for head, _ in columns), "", "passed"],
-        [
-            [*(cells[row] for _, cells in columns), "now" if depth.is_now else "", ", ".join(depth.fails)]
-            for row, depth in enumerate(depths)
-        ],
+    page.columns(
+        *columns,
+        ("", ["now" if depth.is_now else "" for depth in depths]),
+        ("passed", [", ".join(depth.fails) for depth in depths]),
     )
 
 

@@ -55,24 +55,18 @@ def _limit(name: str, answer: Match) -> str:
     return limit if place == answer.place else said(name)
 
 
-def _share(value: float | None) -> str:
-    return "" if value is None else percent(value, 0)
-
-
 def _lay_ranks(page: Page, answer: Match, view: View) -> None:
     pumps, volume = answer.pumps, _PER[view.system]
     per = si(volume, Dimension.VOLUME)
     energy = [None if pump.energy_per_volume is None else pump.energy_per_volume * per for pump in pumps]
-    columns = [
+    page.heading("In rank")
+    page.columns(
+        ("pump", [_called(pump) for pump in pumps]),
+        ("verdict", [pump.verdict.value for pump in pumps]),
         column("flow", [pump.flow for pump in pumps], Dimension.FLOW, view.system),
         column("head", [pump.head for pump in pumps], Dimension.LENGTH, view.system),
         column("fills in", [pump.fill_time for pump in pumps], Dimension.TIME, view.system),
         column(f"for {volume}", energy, Dimension.ENERGY, view.system),
-    ]
-    page.heading("In rank")
-    page.table(
-        ["pump", "verdict", *(head for head, _ in columns)],
-        [[_called(pump), pump.verdict.value, *(cells[row] for _, cells in columns)] for row, pump in enumerate(pumps)],
     )
     page.heading("What each has in hand")
     page.table(
@@ -81,7 +75,7 @@ def _lay_ranks(page: Page, answer: Match, view: View) -> None:
             [
                 _called(pump),
                 "" if pump.primes is None else pump.primes.value,
-                *(_share(value) for value in (pump.suction_margin, pump.shut_off_margin, pump.best_share)),
+                *(percent(value) for value in (pump.suction_margin, pump.shut_off_margin, pump.best_share)),
             ]
             for pump in pumps
         ],

@@ -54,12 +54,6 @@ def _primes(duty: Duty, view: View) -> str:
     return "never" if never else _NOT_KNOWN
 
 
-def _leaky(duty: Duty, view: View) -> str:
-    """Return what a leak in the suction side does to that: nothing tells how much air it lets in."""
-    del view
-    return _NOT_KNOWN if duty.empty_climb is not None and duty.empty_climb > 0.0 else ""
-
-
 _ROWS: Final[tuple[tuple[str, Callable[[Duty, View], str]], ...]] = (
     ("flow of the full pipe", lambda duty, view: view.show(duty.flow, Dimension.FLOW)),
     ("flow that suction allows", lambda duty, view: view.show(duty.allowed_flow, Dimension.FLOW, _NOT_KNOWN)),
@@ -71,7 +65,6 @@ _ROWS: Final[tuple[tuple[str, Callable[[Duty, View], str]], ...]] = (
     ("draws an empty hose up to", lambda duty, view: view.show(duty.dry_lift, Dimension.LENGTH, _NOT_KNOWN)),
     ("pushes its air out against", lambda duty, view: view.show(duty.air_pushed_against, Dimension.GAUGE_PRESSURE)),
     ("primes an empty hose in", _primes),
-    ("a leak there adds", _leaky),
     ("speed over its data sheet", lambda duty, view: view.show(duty.speed, Dimension.FRACTION, _NOT_KNOWN)),
     ("volts at its motor", lambda duty, view: view.show(duty.voltage, Dimension.VOLTAGE, _NOT_KNOWN)),
     ("current", lambda duty, view: view.show(duty.current, Dimension.CURRENT, _NOT_KNOWN)),
@@ -89,6 +82,8 @@ def lay_pumps(page: Page, duties: tuple[Duty, ...], view: View) -> None:
     rows = [[name, *(cell(duty, view) for duty in duties)] for name, cell in _ROWS]
     known = [row for row in rows if not all(cell in {"", _NOT_KNOWN} for cell in row[1:])]
     page.table(["", *(said(duty.place) for duty in duties)], known)
+    if any(duty.prime_time is not None and (duty.empty_climb or 0.0) > 0.0 for duty in duties):
+        page.say("A leak on the suction side makes priming take longer; how much longer is not known.")
     unknown = [row[0] for row in rows if row not in known and any(row[1:])]
     if unknown:
         page.say(f"Not known: {', '.join(unknown)}.")

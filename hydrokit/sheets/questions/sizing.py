@@ -121,20 +121,15 @@ def _lay_table(page: Page, answer: Bore, view: View) -> None:
         return
     if several:
         page.say("In the order " + ", ".join(said(run.place) for run in answer.runs) + ":")
-    columns = [
+    page.columns(
+        ("size", [_sizes(row.sizes) for row in rows]),
         column("flow", [row.flow for row in rows], Dimension.FLOW, view.system),
         column("speed", [row.velocity for row in rows], Dimension.VELOCITY, view.system),
         column("water", [row.water_mass for row in rows], Dimension.MASS, view.system),
         column("hose", [row.hose_mass for row in rows], Dimension.MASS, view.system),
         column("fills in", [row.fill_time for row in rows], Dimension.TIME, view.system),
-    ]
-    margins = ["" if row.suction_margin is None else percent(row.suction_margin, 0) for row in rows]
-    page.table(
-        ["size", *(head for head, _ in columns), "suction\nin hand", ""],
-        [
-            [_sizes(row.sizes), *(cells[index] for _, cells in columns), margins[index], _why(answer, place)]
-            for index, (place, row) in enumerate(zip(places, rows, strict=True))
-        ],
+        ("suction\nin hand", [percent(row.suction_margin) for row in rows]),
+        ("", [_why(answer, place) for place in places]),
     )
     refused = dict.fromkeys(view.said(row.reason) for row in rows if not row.fits)
     for reason in refused:

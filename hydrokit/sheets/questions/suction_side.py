@@ -60,13 +60,13 @@ def lay_limits(page: Page, limits: Sequence[LiftLimit], governs: str, view: View
     """Write each limit with the lift at which it gives way, the lowest first; the level of the water if asked for."""
     page.heading("How high it could lift, limit by limit")
     ordered = sorted(limits, key=lambda limit: (limit.lift is None, limit.lift or 0.0))
-    lift, lifts = column("greatest lift", [limit.lift for limit in ordered], Dimension.LENGTH, view.system)
-    level, surfaces = column("water then at", [limit.surface for limit in ordered], Dimension.LENGTH, view.system)
-    rows = [
-        [limit.limit, lifts[row], surfaces[row] if levels else "", _note(limit, governs)]
-        for row, limit in enumerate(ordered)
-    ]
-    page.table(["limit", lift, level, ""], rows)
+    surfaces = [limit.surface if levels else None for limit in ordered]
+    page.columns(
+        ("limit", [limit.limit for limit in ordered]),
+        column("greatest lift", [limit.lift for limit in ordered], Dimension.LENGTH, view.system),
+        column("water then at", surfaces, Dimension.LENGTH, view.system),
+        ("", [_note(limit, governs) for limit in ordered]),
+    )
 
 
 def lay_budget(page: Page, budget: Budget | None, view: View, where: str) -> None:
@@ -91,13 +91,12 @@ def lay_budget(page: Page, budget: Budget | None, view: View, where: str) -> Non
 def lay_shifts(page: Page, shifts: Sequence[Shift], view: View) -> None:
     """Write how the lift shifts where one thing is varied alone."""
     page.heading("What shifts it, each varied alone")
-    lift, lifts = column("greatest\nlift", [shift.greatest_lift for shift in shifts], Dimension.LENGTH, view.system)
-    dry, dries = column("empty\nhose", [shift.dry_lift for shift in shifts], Dimension.LENGTH, view.system)
-    flow, flows = column("flow\nfrom here", [shift.flow for shift in shifts], Dimension.FLOW, view.system)
-    rows, before = [], ""
-    for row, shift in enumerate(shifts):
-        setting = _SETTING[shift.varied](shift, view) if shift.varied in _SETTING else ""
-        word = shift.varied if shift.varied != before else ""
-        rows.append([word, setting, lifts[row], said(shift.governs), dries[row], flows[row]])
-        before = shift.varied
-    page.table(["", "", lift, "governed by", dry, flow], rows)
+    before = ["", *(shift.varied for shift in shifts)]
+    page.columns(
+        ("", ["" if shift.varied == above else shift.varied for shift, above in zip(shifts, before, strict=False)]),
+        ("", [_SETTING[shift.varied](shift, view) if shift.varied in _SETTING else "" for shift in shifts]),
+        column("greatest\nlift", [shift.greatest_lift for shift in shifts], Dimension.LENGTH, view.system),
+        ("governed by", [said(shift.governs) for shift in shifts]),
+        column("empty\nhose", [shift.dry_lift for shift in shifts], Dimension.LENGTH, view.system),
+        column("flow\nfrom here", [shift.flow for shift in shifts], Dimension.FLOW, view.system),
+    )

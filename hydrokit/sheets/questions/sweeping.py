@@ -92,7 +92,7 @@ def _lay_variants(page: Page, rows: Sequence[SweptVariant], view: View) -> None:
         ("decided by", [limit_and_place(row.limit)[0] for row in rows]),
         ("in hand", [view.show(row.margin, Dimension.FRACTION, digits=2) for row in rows]),
     ]
-    page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
+    page.columns(*columns)
 
 
 def _lay_values(page: Page, answer: Sweep, view: View) -> None:
@@ -108,7 +108,7 @@ def _lay_values(page: Page, answer: Sweep, view: View) -> None:
             ("keep every limit", [f"{each.kept}" for each in counted]),
             column("most flow\nof these,", [each.most_flow for each in counted], Dimension.FLOW, view.system),
         ]
-        page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
+        page.columns(*columns)
 
 
 def _lay_limits(page: Page, answer: Sweep) -> None:

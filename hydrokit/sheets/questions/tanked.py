@@ -12,6 +12,7 @@ from hydrokit.rules.naming import listed
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import of_verdict
 from hydrokit.sheets.places import lowered, said
+from hydrokit.sheets.trust import within
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,7 +61,7 @@ def lay_curves(
     columns = [column("after", moments.tolist(), Dimension.TIME, view.system)]
     for head, values, dimension in curves:
         columns.append(column(head, np.interp(moments, times, values).tolist(), dimension, view.system))
-    page.table([head for head, _ in columns], [[cells[row] for _, cells in columns] for row in range(_ROWS)])
+    page.columns(*columns)
 
 
 def lay_passed(page: Page, lines: Sequence[Carried], filters: Sequence[Treated], view: View) -> None:
@@ -81,5 +82,5 @@ def lay_closing(page: Page, answer: Fill | Draw, view: View) -> None:
     """Write how well the volumes close, and for how long the course was followed."""
     page.say(
         f"Followed for {view.show(answer.followed_for, Dimension.TIME)}; what came less what went, less what is there more,"
-        f" is {answer.imbalance:.1g} of all that moved."
+        f" is at most {within(answer.imbalance)} of all that moved."
     )

@@ -30,17 +30,14 @@ def lay_walk(page: Page, stops: tuple[Stop, ...], view: View) -> None:
             still.append(line)
             continue
         page.say(f"Line {line}")
-        columns = [
+        page.columns(
+            ("after", [stop.after for stop in own]),
             column("height", [stop.height for stop in own], Dimension.LENGTH, view.system),
             column("head", [stop.head for stop in own], Dimension.LENGTH, view.system),
             column("gauge", [stop.gauge_pressure for stop in own], Dimension.GAUGE_PRESSURE, view.system),
             column("pressure", [stop.absolute_pressure for stop in own], Dimension.ABSOLUTE_PRESSURE, view.system),
             column("speed", [stop.velocity for stop in own], Dimension.VELOCITY, view.system),
             ("Reynolds", [view.show(stop.reynolds, Dimension.NUMBER) for stop in own]),
-        ]
-        page.table(
-            ["after", *(head for head, _ in columns)],
-            [[stop.after, *(cells[row] for _, cells in columns)] for row, stop in enumerate(own)],
         )
         page.gap()
     if still:

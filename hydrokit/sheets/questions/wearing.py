@@ -153,7 +153,7 @@ def _lay_curves(page: Page, answer: Wear, view: View) -> None:
     ]
     energies = [None if row.energy_per_volume is None else row.energy_per_volume * volume for row in early]
     columns.append(column(f"per {per}{', early' if early is not late else ''}", energies, Dimension.ENERGY, system))
-    page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
+    page.columns(*columns)
     _lay_before(page, answer, early, view)
 
 
@@ -171,31 +171,22 @@ def _lay_before(page: Page, answer: Wear, rows: list[WearPoint], view: View) -> 
         label = each.place.rpartition(".")[2]
         columns.append(column(label, [row.pressures_before[at] for row in rows], Dimension.GAUGE_PRESSURE, view.system))
         columns.append(("", [percent(row.loadings[at], 0) for row in rows]))
-    page.table([head for head, _ in columns], list(zip(*(cells for _, cells in columns), strict=True)))
+    page.columns(*columns)
 
 
 def _lay_filters(page: Page, answer: Wear, view: View) -> None:
     page.heading("How long each filter lasts, those before it renewed in time")
     rows = answer.filters
-    columns = [
+    page.columns(
+        ("filter", [said(row.place) for row in rows]),
+        ("element", [row.element for row in rows]),
         column("at least", [row.least for row in rows], _VOLUME, view.system),
         column("likely", [row.likely for row in rows], _VOLUME, view.system),
         column("at most", [row.most for row in rows], _VOLUME, view.system),
         column("caught\nby then", [row.caught for row in rows], Dimension.MASS, view.system),
         column("flushed\nout", [row.flushed or None for row in rows], Dimension.MASS, view.system),
-    ]
-    page.table(
-        ["filter", "element", *(head for head, _ in columns), "fills", "then"],
-        [
-            [
-                said(row.place),
-                row.element,
-                *(cells[at] for _, cells in columns),
-                "" if row.fills is None else f"{row.fills:.0f}",
-                _then(row),
-            ]
-            for at, row in enumerate(rows)
-        ],
+        ("fills", ["" if row.fills is None else f"{row.fills:.0f}" for row in rows]),
+        ("then", [_then(row) for row in rows]),
     )
     lacking = [row for row in rows if row.missing]
     page.points(

@@ -20,16 +20,14 @@ def lay_weights(page: Page, weights: Weights | None, view: View) -> None:
     if weights is None:
         return
     page.heading("Weight on the vehicle")
-    columns = [
+    page.columns(
+        ("tanks", [fill.tanks for fill in weights.fills]),
         column("in all", [fill.mass for fill in weights.fills], Dimension.MASS, view.system),
         column("centre at", [fill.centre for fill in weights.fills], Dimension.LENGTH, view.system),
         column(weights.front, [fill.front for fill in weights.fills], Dimension.MASS, view.system),
         column("of all", [fill.front_share for fill in weights.fills], Dimension.FRACTION, view.system),
         column(weights.rear, [fill.rear for fill in weights.fills], Dimension.MASS, view.system),
-    ]
-    heads = ["tanks", *(head for head, _ in columns)]
-    rows = [[fill.tanks, *(cells[at] for _, cells in columns)] for at, fill in enumerate(weights.fills)]
-    page.table(heads, rows)
+    )
     said = "On level ground, at rest."
     if weights.left_out:
         said += f" {weights.left_out} parts state no mass and are left out."
