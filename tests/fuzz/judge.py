@@ -10,12 +10,16 @@ import signal
 import time
 import unicodedata
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
+
+import click
 
 from hydrokit.errors import InputError
 from hydrokit.files import read_rig, write_rig
 from hydrokit_cli import exits
+from hydrokit_cli.listing import COMMANDS
 from hydrokit_cli.main import hydrokit, main
 from tests.fuzz.streams import streams
 
@@ -176,6 +180,21 @@ def _faults_of_text(outcome: Outcome) -> Iterator[str]:
             yield f"{name} has a traceback"
 
 
+@cache
+def _taking() -> frozenset[str]:
+    """Return every option that takes the word behind it."""
+    context = click.Context(hydrokit)
+    commands = [hydrokit.get_command(context, name) for name in COMMANDS]
+    options = [each for command in commands if command for each in command.params if isinstance(each, click.Option)]
+    return frozenset(name for each in options if not each.is_flag for name in each.opts)
+
+
+def _asks_json(case: Case) -> bool:
+    """Return whether ``--json`` is an option of a line, and not what another option is given."""
+    before = ("", *case.line)
+    return any(word == "--json" and before[at] not in _taking() for at, word in enumerate(case.line))
+
+
 def _faults_of_json(case: Case, outcome: Outcome) -> Iterator[str]:
     try:
         document = json.loads(outcome.out, parse_constant=lambda word: 1 / 0)
@@ -213,7 +232,7 @@ def faults_of(case: Case, outcome: Outcome) -> list[str]:
     if outcome.code == exits.FAULT and (told := _fault_itself(case, outcome)):
         found.append(told)
     if (
-        "--json" in case.line
+        _asks_json(case)
         and not case.ends[0]
         and outcome.code in (exits.HOLDS, exits.FAILS, exits.WRONG_INPUT)
         and not outcome.out.startswith((b"Usage:", b"hydrokit "))
