@@ -29,6 +29,13 @@ def test_the_same_rig_twice_differs_in_nothing() -> None:
     assert all(len(set(row.shares)) == 1 for row in answer.heads)
 
 
+def test_figures_that_differ_by_rounding_alone_are_not_told() -> None:
+    rig, longer = demonstration(), {"lines.intake.delivery-hose.length": 4.0 * (1.0 + 1e-13)}
+    answer = compare(replaced(rig, {"lines.intake.delivery-hose.length": 4.0}), replaced(rig, longer), names=["a", "b"])
+    assert answer.sides[0].flow != answer.sides[1].flow
+    assert (answer.differs, answer.better) == ((), "")
+
+
 @pytest.mark.slow
 def test_order_only_turns_the_columns(ten_rigs: dict[str, Rig]) -> None:
     chosen = {name: ten_rigs[name] for name in ("demonstration", "hand check", "high")}
