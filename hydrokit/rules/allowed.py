@@ -32,28 +32,51 @@ _NOTHING: Final = 1e-3
 """Share of the duty; a pump that cannot draw even that draws nothing."""
 
 
-def _head_at_start(state: State, pump: int) -> Callable[[Array], Array]:
-    """Return the head where a pump's line starts as a function of the flow that it draws, m.
+def _before(state: State, pump: int) -> Callable[[Array], tuple[Array, Array]]:
+    """Return what stands before a pump's line as a function of the flow that it draws.
 
-    That of a source or tank stays; at a joint the rest of the rig is solved with the pump's flow as a demand there, and
-    put back in where its line ends.
+    That is the head where the line starts, and the least head in hand along the lines that feed it, both m. The head of a
+    source or tank stays, with nothing before it; at a joint the rest of the rig is solved with the pump's flow as a demand
+    there, and put back in where its line ends.
     """
     number = state.line_at(pump)
     line = state.rig.lines[state.line_of(pump)]
     ends = state.rig.ends()
     if not isinstance(ends[line.start], Joint):
         fixed = state.walk.head[:, int(state.plan.stations.begins[number])]
-        return lambda _flow: fixed
-    rest = without_line(state, state.line_of(pump))
+        return lambda _flow: (fixed, np.full(state.variants, np.inf))
+    rest, feeding = without_line(state, state.line_of(pump)), _feeding(state, pump)
     values = values_for(state, rest)
     taken = [(line.start, 1.0)] + ([(line.end, -1.0)] if isinstance(ends[line.end], Joint) else [])
     stated = {name: state.full(state.plan.values.of(f"joints.{name}", ends[name], "demand")) for name, _ in taken}
 
-    def head(flow: Array) -> Array:
+    def before(flow: Array) -> tuple[Array, Array]:
         demands: dict[str, Any] = {f"joints.{name}.demand": stated[name] + sense * flow for name, sense in taken}
-        return solve(rest, None, {**values, **demands}).head(line.start)
+        solution = solve(rest, None, {**values, **demands})
+        return solution.head(line.start), _left_along(type(state)(solution), feeding)
 
-    return head
+    return before
+
+
+def _feeding(state: State, pump: int) -> set[str]:
+    """Return the addresses of what a pump's water passes before it comes to the pump's own line."""
+    own = state.line_at(pump)
+    return {state.plan.elements[index].address for index in state.suction(pump).elements if state.line_at(index) != own}
+
+
+def _left_along(state: State, feeding: set[str]) -> Array:
+    """Return the least head, m, that the water has over what makes it fall apart, in lines that flow; (n,)."""
+    limit = state.full(state.conditions.vapour_pressure) + DISSOLVED_GAS_MARGIN
+    air = state.full(state.conditions.air_pressure)
+    least = np.full(state.variants, np.inf)
+    for index, element in enumerate(state.plan.elements):
+        if element.address in feeding:
+            stations = [state.inlet(index), state.outlet(index)]
+            crest = state.walk.crest_gauge_pressure[:, index] + air
+            lowest = np.fmin.reduce([*state.walk.absolute_pressure[:, stations].T, crest])
+            flows = ~state.stands_still(state.flow_at(index)) & ~np.isnan(lowest)
+            least = np.where(flows, np.fmin(least, (lowest - limit) / state.weight), least)
+    return least
 
 
 def _required(state: State, pump: int, flow: Array) -> Array:
@@ -93,26 +116,32 @@ def _slack(state: State, pump: int, flow: Array, start: Array) -> Array:
 
 def allows(state: State, pump: int, flow: Array) -> Any:
     """Return whether suction allows a pump a flow, m³/s, shape (n,)."""
-    return _slack(state, pump, flow, _head_at_start(state, pump)(flow)) >= 0.0
+    return _in_hand(state, pump, flow, _before(state, pump)) >= 0.0
+
+
+def _in_hand(state: State, pump: int, flow: Array, before: Callable[[Array], tuple[Array, Array]]) -> Array:
+    """Return the least head in hand, m, on all the way to a pump at a flow."""
+    start, fed = before(flow)
+    return np.minimum(_slack(state, pump, flow, start), fed)
 
 
 def allowed_flow(state: State, pump: int) -> Array:
     """Return the flow that suction allows through a pump, m³/s, shape (n,).
 
-    The duty itself where suction does not limit it, 0 where not even a thousandth of it can be drawn. Looked at is the
-    pump's own line, from where it starts to the pump's inlet.
+    The duty itself where suction does not limit it, 0 where not even a thousandth of it can be drawn.
     """
     duty = np.maximum(state.flow_at(pump), 0.0)
     number = state.line_at(pump)
     start = state.walk.head[:, int(state.plan.stations.begins[number])]
-    holds = (duty <= 0.0) | ~(_slack(state, pump, duty, start) < 0.0)
+    now = np.minimum(_slack(state, pump, duty, start), _left_along(state, _feeding(state, pump)))
+    holds = (duty <= 0.0) | ~(now < 0.0)
     if holds.all():
         return duty
-    head = _head_at_start(state, pump)
+    before = _before(state, pump)
     low, high = _NOTHING * duty, duty.copy()
-    hopeless = _slack(state, pump, low, head(low)) < 0.0
+    hopeless = _in_hand(state, pump, low, before) < 0.0
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        good = _slack(state, pump, middle, head(middle)) >= 0.0
+        good = _in_hand(state, pump, middle, before) >= 0.0
         low, high = np.where(good, middle, low), np.where(good, high, middle)
     return np.where(holds, duty, np.where(hopeless, 0.0, low))

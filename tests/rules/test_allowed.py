@@ -162,3 +162,51 @@ def test_through_two_hoses_side_by_side_twice_the_flow_is_allowed(
     wanted = 2.0 * brentq(lambda flow: npsh_left(flow, 7.2) - 2.5, 5.0 * LITRE, 30.0 * LITRE)
     assert wanted < here.flow_at(pump)[0]
     assert allowed_flow(here, pump)[0] == pytest.approx(wanted, rel=1e-4)
+
+
+def split_at(joint_height: float, rig: Rig) -> Rig:
+    """The same rig with a joint between the suction hose and the pump: nothing is lost there."""
+    line = rig.lines["intake"]
+    hose, pump, *rest = line.parts
+    lines = {
+        "feed": replace(line, end="mid", parts=(hose,)),
+        "intake": replace(line, start="mid", parts=(pump, *rest)),
+    }
+    return replace(rig, joints={"mid": Joint(height=joint_height)}, lines={**rig.lines, **lines})
+
+
+@pytest.mark.parametrize(("crest", "height"), [(None, 7.0), (7.95, 1.0), (7.6, 1.0)])
+def test_what_happens_before_a_joint_counts_as_on_the_pumps_own_line(
+    pond_rig: Callable[..., Rig],
+    centrifugal: Callable[..., CentrifugalPump],
+    state: Callable[..., State],
+    crest: float | None,
+    height: float,
+) -> None:
+    over = Hose(name="suction-hose", bore=BORE, length=LENGTH, high_point=crest)
+    pump = centrifugal(npsh_required=POINTS if crest is None else None)
+    whole = pond_rig(pump, before=(over,), height=height, lip=height + 0.2, site=Site(water_temperature=TEMPERATURE))
+    one, two = state(whole), state(split_at(height, whole))
+    allowed = allowed_flow(one, one.running[0])
+    assert 0.0 < allowed[0] < 0.99 * one.flow_at(one.running[0])[0]
+    assert two.flow_at(two.running[0]) == pytest.approx(one.flow_at(one.running[0]), rel=1e-9)
+    assert allowed_flow(two, two.running[0]) == pytest.approx(allowed, rel=1e-6)
+    assert allows(two, two.running[0], 0.999 * allowed).tolist() == [True]
+    assert allows(two, two.running[0], 1.001 * allowed).tolist() == [False]
+
+
+@pytest.mark.slow
+def test_the_worse_of_two_hoses_to_a_joint_decides(
+    centrifugal: Callable[..., CentrifugalPump], state: Callable[..., State]
+) -> None:
+    """One of them rises so high that its water falls apart, however little flows (air pressure less 20 kPa and vapour)."""
+    rig = forked(centrifugal(npsh_required=None), 3.0)
+    hose = rig.lines["two"].parts[0]
+    whole = (AIR - VAPOUR - 20e3) / (DENSITY * G)
+    for crest, some in ((whole - 0.3, True), (whole + 0.05, False)):
+        lines = {**rig.lines, "two": replace(rig.lines["two"], parts=(replace(hose, high_point=crest),))}
+        here = state(replace(rig, lines=lines))
+        (pump,) = here.running
+        allowed = allowed_flow(here, pump)[0]
+        assert allowed < here.flow_at(pump)[0]
+        assert bool(allowed > 0.0) is some
