@@ -59,6 +59,26 @@ def test_a_table_that_does_not_fit_becomes_lists() -> None:
     assert page.text() == ("suction-hose hose\n  height, m: 1.786\n  speed: 0.436\nx\n  speed: sedimentation\n")
 
 
+def test_a_head_that_was_only_broken_is_joined_and_rows_that_begin_alike_say_of_what() -> None:
+    page = Page(24)
+    rows = [["new", "half-a-percent-at-most", "5 %"], ["new", "sedimentation", "3 %"]]
+    page.table(["filters", "flow, of that at\nbest efficiency", "pressure\nat shut-off"], rows)
+    assert page.text() == (
+        "filters: new\n"
+        "  flow, of that at best\n"
+        "  efficiency:\n"
+        "  half-a-percent-at-most\n"
+        "  pressure at shut-off:\n"
+        "  5 %\n"
+        "filters: new\n"
+        "  flow, of that at best\n"
+        "  efficiency:\n"
+        "  sedimentation\n"
+        "  pressure at shut-off:\n"
+        "  3 %\n"
+    )
+
+
 @given(st.lists(st.lists(CELL, min_size=3, max_size=3), min_size=1, max_size=5), st.integers(NARROWEST, 90))
 def test_no_table_is_wider_than_the_page_or_loses_a_letter(rows: list[list[str]], width: int) -> None:
     page = Page(width)

@@ -57,7 +57,11 @@ def _where(way: GivesWay, answer: Envelope, view: View) -> str:
     told = {
         "filters": lambda: f"filters {view.show(way.loading, Dimension.FRACTION, digits=2)} loaded",
         "water temperature": lambda: f"water at {view.show(way.water_temperature, Dimension.TEMPERATURE)}",
-        "level": lambda: f"the level at {view.show(way.level, Dimension.LENGTH, 'its own')}",
+        "level": lambda: (
+            "levels between highest and lowest"  # there are several, which no one figure tells
+            if way.level is None
+            else f"the level at {view.show(way.level, Dimension.LENGTH)}"
+        ),
         "battery": lambda: f"{view.show(way.charge, Dimension.FRACTION, digits=2)} in the battery",
         "altitude": lambda: f"the site at {view.show(way.altitude, Dimension.LENGTH)}",
     }

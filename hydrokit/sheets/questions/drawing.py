@@ -80,7 +80,7 @@ def _hunting(answer: Draw) -> str:
 def _energy(answer: Draw, view: View) -> str:
     if answer.energy is None or answer.energy <= 0.0:
         return ""
-    return f"The pumps take {view.show(answer.energy, Dimension.ENERGY)} for it."
+    return f"Pumping takes {view.show(answer.energy, Dimension.ENERGY)}."
 
 
 def _lay_answer(page: Page, answer: Draw, view: View) -> None:

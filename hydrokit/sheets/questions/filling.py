@@ -20,6 +20,8 @@ __all__ = ["lay_out"]
 
 _DROP: Final = 1e-7
 """m³; less is not worth a word."""
+_TRICKLE: Final = 1e-6
+"""Share of the first flow; less is nothing, or rounding."""
 _WHY: Final = {
     "nothing moves": "nothing moves any more",
     "time is up": "the time allowed is up",
@@ -89,6 +91,8 @@ def _flows(answer: Fill, view: View) -> str:
     if answer.first_flow <= 0.0:
         return ""
     first, last = (view.show(flow, Dimension.FLOW) for flow in (answer.first_flow, answer.last_flow))
+    if answer.last_flow <= _TRICKLE * answer.first_flow:
+        last = "nothing"
     return f"{first} flow in all the time." if first == last else f"{first} flow in at first, {last} at the end."
 
 
