@@ -136,3 +136,9 @@ def test_json_has_units() -> None:
     assert data["question"] == "hose"
     assert data["found"] == "drop"
     assert data["drop"]["unit"] == "Pa"
+
+
+def test_what_is_left_out_is_told_where_no_tails_are_stated() -> None:
+    level, plain = "the hose lies straight and level", "nothing narrows it: tails and couplers are left out"
+    assert hose(length=10.0, flow=2e-4, bore=0.0125).trust.assumed == (level, plain)
+    assert hose(length=10.0, flow=2e-4, bore=0.0125, tail_bore=0.0095).trust.assumed == (level,)

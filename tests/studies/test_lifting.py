@@ -255,3 +255,17 @@ def test_json_has_units_and_no_nan(answers) -> None:
     assert data["greatest_lift"]["unit"] == "m"
     assert data["depths"][0]["flow"]["unit"] == "m^3/s"
     assert data["budget"]["npsh_required"] == {"value": None, "unit": "m"}
+
+
+@pytest.mark.parametrize("name", ["demonstration", "centrifugal", "high"])
+def test_depths_go_in_even_steps_from_flooded_to_failing_few_enough_to_read(answers, name: str) -> None:
+    answer = answers(name)
+    beside = {limit.lift + more for limit in answer.limits if limit.lift is not None for more in (0.0, 0.05)}
+    even = [row.lift for row in answer.depths if min(abs(row.lift - at) for at in (*beside, answer.lift)) > 1e-9]
+    steps = np.diff(even)
+    assert even[0] <= -0.5 < even[1]
+    assert len(even) <= 17
+    assert min(abs(steps.min() - step) for step in (0.1, 0.2, 0.25, 0.5, 1.0)) < 1e-9
+    assert max(row.lift for row in answer.depths) >= max(
+        limit.lift for limit in answer.limits if limit.lift is not None
+    )

@@ -116,3 +116,8 @@ def test_every_mistake_is_told_at_once() -> None:
     with pytest.raises(InputError) as caught:
         limit(flow=-1.0, bore=0.0, length=6.0, k=2.0, foot_valve="hinged")
     assert {mistake.place for mistake in caught.value.mistakes} == {"flow", "bore", "k"}
+
+
+def test_water_of_no_stated_temperature_has_fifteen_degrees() -> None:
+    asked = {"flow": 2e-4, "bore": 0.025, "length": 5.0, "npsh_required": 2.0}
+    assert limit(**asked) == limit(**asked, water_temperature=288.15) != limit(**asked, water_temperature=289.15)

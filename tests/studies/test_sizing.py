@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from math import pi
 from typing import TYPE_CHECKING
@@ -12,7 +13,7 @@ from hydrokit.answers import Verdict
 from hydrokit.catalogue import hose_bores
 from hydrokit.errors import InputError
 from hydrokit.files import demonstration, hand_check
-from hydrokit.parts import Hose, Outlet, Pump, Source
+from hydrokit.parts import DiaphragmPump, Hose, Outlet, Pump, Source
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.studies import check
 from hydrokit.studies.bores.runs import STRETCH
@@ -291,3 +292,21 @@ def test_fill_time_is_that_of_filling() -> None:
         alone = fill_times(demonstration(), "filling", {"lines.intake.delivery-hose.bore": each.bores[0]})
         assert each.fill_time == pytest.approx(float(alone[0]), rel=1e-3)
     assert all(each.fill_time is None for each in bore(demonstration(), "tap", lines=["to-tap"]).candidates)
+
+
+def test_where_every_bore_carries_the_same_only_the_narrowest_is_not_bettered() -> None:
+    steady = DiaphragmPump(name="pump", points=((0.0, 3e5), (6 * LPM, 2e5), (6 * LPM, 0.0)), dry_lift=2.0)
+    parts = (Hose(bore=0.019, length=2.0), replace(steady, height=0.5), Hose(name="up", bore=0.019, length=3.0))
+    rig = Rig(
+        sources={"pond": Source(surface=0.0)},
+        outlets={"end": Outlet(height=1.0)},
+        lines={"run": Line(start="pond", end="end", parts=parts)},
+    )
+    answer = bore(rig, hoses=["lines.run.up"])
+    whole = [
+        place
+        for place, candidate in enumerate(answer.candidates)
+        if candidate.flow == pytest.approx(6 * LPM, rel=1e-12)
+    ]
+    assert len(whole) >= 3
+    assert [place for place in answer.front if place in whole] == whole[:1]

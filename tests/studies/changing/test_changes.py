@@ -279,3 +279,28 @@ def test_where_nothing_can_be_changed_nothing_is_said() -> None:
         lines={"down": Line(start="spring", end="t", parts=(Fitting(bore=0.02, k=1.0),))},
     )
     assert check(rig).changes == ()
+
+
+def test_a_change_that_breaks_a_limit_is_not_proposed_though_another_does_too(pond_rig: Rigs) -> None:
+    """Without the coupler, and through a wider hose, more comes than the filter is rated for."""
+    rated = check(
+        pond_rig(before=(), height=0.0, after=(Coupler(bore=0.004, k=4.0), fine(12.0), hose("up", bore=0.008)))
+    ).flow
+    tight = pond_rig(
+        before=(), height=0.0, after=(Coupler(bore=0.004, k=4.0), fine(1.0 + rated / LITRE), hose("up", bore=0.008))
+    )
+    free = pond_rig(before=(), height=0.0, after=(Coupler(bore=0.004, k=4.0), fine(20.0), hose("up", bore=0.008)))
+    assert "Leave out the coupler of line intake" in [str(change.what) for change in check(free).changes]
+    for change in check(tight).changes:
+        assert check(replaced(tight, change.values)).verdict is not Verdict.FAILS
+    assert "Leave out the coupler of line intake" not in [str(change.what) for change in check(tight).changes]
+
+
+def fine(rated: float) -> Filter:
+    return Filter(
+        name="fine",
+        points=((8 * LITRE, 5e3),),
+        points_temperature=293.15,
+        rated_flow=rated * LITRE,
+        pressure_rating=6 * BAR,
+    )
