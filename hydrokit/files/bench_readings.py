@@ -5,13 +5,13 @@ One reading an item, its kind the key: ``{ flow = "5.0 ± 0.2 L/min" }``, ``{ pr
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.arguments import as_annotated
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import near, printable
-from hydrokit.files.places import Places
+from hydrokit.files.noting import Notes
 from hydrokit.files.toml import parsed, text_at
 from hydrokit.parts.reading import read_number, read_text, told
 from hydrokit.rig import GAUGES, Reading
@@ -43,42 +43,36 @@ def _as_reading(item: dict[str, object]) -> str:
     return f"{kind} = {GAUGES[kind].spec.example}".rstrip(" =") if kind else '{ flow = "5.0 L/min" }'
 
 
-class _Reader:
+class _Reader(Notes):
     """Goes through one file, and notes what is wrong as it goes."""
 
     def __init__(self, text: str, place: str) -> None:
         self.raw = parsed(text, place=place, what="readings", example=_EXAMPLE)
-        self.places = Places(text.replace("\r\n", "\n"))
-        self.mistakes: list[Mistake] = []
+        super().__init__(text)
         self.gallon: Gallon | None = None
-
-    def note(self, place: str, mistake: Mistake, *route: str | int) -> None:
-        where = ".".join(word for word in (place, mistake.place) if word)
-        self.mistakes.append(replace(mistake, place=where, line=self.places.line(*route)))
 
     def file(self) -> ReadingsFile:
         for key in self.raw:
             if key not in _KEYS:
                 found = f"the key {printable(key)}"
-                self.note(printable(key)[1:-1], Mistake("", found, f"one of {', '.join(_KEYS)}", near(key, _KEYS)), key)
+                self.note(Mistake("", found, f"one of {', '.join(_KEYS)}", near(key, _KEYS)), key)
         if self.raw.get("format") != 1 or isinstance(self.raw.get("format"), bool):
             found = told(self.raw["format"]) if "format" in self.raw else "nothing"
-            self.note("format", Mistake("", found, "1, the one format there is", "format = 1"), "format")
+            self.note(Mistake("", found, "1, the one format there is", "format = 1"), "format")
         mode = self.word("mode")
         self.word("note")
         if "gallon" in self.raw:
             if self.raw["gallon"] in ("US", "imperial"):
                 self.gallon = self.raw["gallon"]
             else:
-                self.note("gallon", Mistake("", told(self.raw["gallon"]), "US or imperial", 'gallon = "US"'), "gallon")
+                self.note(Mistake("", told(self.raw["gallon"]), "US or imperial", 'gallon = "US"'), "gallon")
         items = self.raw.get("readings")
         if not isinstance(items, list) or not items:
             found = "nothing" if items is None else "an empty list" if items == [] else told(items)
-            self.note("readings", Mistake("", found, "a list of readings", _EXAMPLE), "readings")
+            self.note(Mistake("", found, "a list of readings", _EXAMPLE), "readings")
             items = []
         read = [self.reading(item, at) for at, item in enumerate(items)]
-        if self.mistakes:
-            raise InputError(sorted(self.mistakes, key=lambda mistake: mistake.line))
+        self.settle()
         return ReadingsFile(mode, tuple(reading for reading in read if reading is not None))
 
     def word(self, key: str) -> str | None:
@@ -88,20 +82,20 @@ class _Reader:
         try:
             return read_text(self.raw[key])
         except InputError as error:
-            self.note(key, error.mistakes[0], key)
+            self.note(error.mistakes[0], key)
             return None
 
     def reading(self, item: object, at: int) -> Reading | None:
         """Return one reading; None where something is wrong with it."""
         if not isinstance(item, dict):
-            self.note("readings", Mistake("", told(item), "a table", '{ flow = "5.0 L/min" }'), "readings", at)
+            self.note(Mistake("", told(item), "a table", '{ flow = "5.0 L/min" }'), "readings", at)
             return None
         kinds = [key for key in item if key in GAUGES]
         if len(kinds) != 1:
             keys = ", ".join(printable(key) for key in item) or "an empty table"
             found = " and ".join(kinds) or f"{keys} and no kind of reading"
             close = "" if kinds else _as_reading(item)
-            self.note("readings", Mistake("", found, f"exactly one of {', '.join(GAUGES)}", close), "readings", at)
+            self.note(Mistake("", found, f"exactly one of {', '.join(GAUGES)}", close), "readings", at)
             return None
         kind = kinds[0]
         known = {kind, "note", *(_SIDES if kind == "pressure" else ("at",))}
@@ -110,7 +104,7 @@ class _Reader:
                 mistake = Mistake(
                     "", f"the key {printable(key)}", f"one of {', '.join(sorted(known))}", near(key, known)
                 )
-                self.note(f"readings.{kind}", mistake, "readings", at, key)
+                self.note(mistake, "readings", at, key, address=f"readings.{kind}")
         words = {
             key: self.place(item, kind, key, at) for key in ("at", "note", *_SIDES) if key in item and key in known
         }
@@ -127,7 +121,7 @@ class _Reader:
         try:
             return read_text(item[key])
         except InputError as error:
-            self.note(f"readings.{kind}.{key}", error.mistakes[0], "readings", at, key)
+            self.note(error.mistakes[0], "readings", at, key, address=f"readings.{kind}.{key}")
             return None
 
     def side(self, item: dict[str, Any], at: int) -> str | None:
@@ -136,7 +130,7 @@ class _Reader:
             return sides[0]
         found = "both before and after" if sides else "no place"
         expected = "before or after a part, or the filters"
-        self.note("readings.pressure", Mistake("", found, expected, 'before = "filters"'), "readings", at)
+        self.note(Mistake("", found, expected, 'before = "filters"'), "readings", at, address="readings.pressure")
         return None
 
     def number(self, raw: object, kind: str, at: int) -> tuple[float, float | None] | None:
@@ -144,13 +138,13 @@ class _Reader:
         if kind == "bubbles":
             if isinstance(raw, bool):
                 return float(raw), None
-            self.note("readings.bubbles", Mistake("", told(raw), "true or false, without quotes"), "readings", at, kind)
+            self.note(Mistake("", told(raw), "true or false, without quotes"), "readings", at, kind)
             return None
         try:
             number = read_number(GAUGES[kind].spec, raw, self.gallon)
         except InputError as error:
             for mistake in error.mistakes:
-                self.note(f"readings.{kind}", mistake, "readings", at, kind)
+                self.note(mistake, "readings", at, kind)
             return None
         return number.value, number.tolerance or None
 

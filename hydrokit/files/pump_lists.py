@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from hydrokit.arguments import as_annotated
 from hydrokit.errors import InputError, Mistake
 from hydrokit.files.frames import check_name
 from hydrokit.files.models import checked
+from hydrokit.files.noting import Notes
 from hydrokit.files.owners import PartsList, owned
-from hydrokit.files.places import Places
 from hydrokit.files.toml import parsed, text_at
 from hydrokit.parts import Pump
 from hydrokit.parts.reading import told
@@ -24,18 +23,13 @@ __all__ = ["load_pumps", "read_pumps"]
 _EXAMPLE = '[parts.small-pump] with part = "diaphragm pump" and points'
 
 
-class _Reader:
+class _Reader(Notes):
     """Goes through the parts of one file, and notes what is wrong as it goes."""
 
     def __init__(self, text: str, place: str) -> None:
         self.raw = parsed(text, place=place, what="pumps", example=_EXAMPLE)
-        self.places = Places(text.replace("\r\n", "\n"))
+        super().__init__(text)
         self.place = place
-        self.mistakes: list[Mistake] = []
-
-    def note(self, mistake: Mistake, *route: str) -> None:
-        where = ".".join(word for word in (*route, mistake.place) if word)
-        self.mistakes.append(replace(mistake, place=where, line=self.places.line(*route)))
 
     def pumps(self) -> dict[str, Pump]:
         frame = checked(Rig, self.raw)
@@ -52,8 +46,7 @@ class _Reader:
         pumps = {name: pump for name, pump in found.items() if pump is not None}
         if not (pumps or self.mistakes):
             self.mistakes.append(Mistake(self.place, "no pump under [parts]", "at least one", _EXAMPLE))
-        if self.mistakes:
-            raise InputError(sorted(self.mistakes, key=lambda mistake: mistake.line))
+        self.settle()
         return pumps
 
     def entry(self, entries: PartsList, name: str, raw: object) -> None:
@@ -67,7 +60,7 @@ class _Reader:
             self.note(Mistake("", told(raw), "a table", f"[parts.{name}]"), "parts", name)
             return
         for key, mistake in entries.add(name, raw):
-            self.note(mistake, *(word for word in ("parts", name, key) if word))
+            self.note(mistake, "parts", name, key)
 
     def pump(self, entries: PartsList, name: str) -> Pump | None:
         """Return the pump of that name; None where it is another part, or its mistakes are told already."""
@@ -77,7 +70,7 @@ class _Reader:
         read = owned(entry.cls, {key: value for key, value in entry.fields.items() if key != "name"}, entries.gallon)
         for key, mistake in read.faults:
             if key not in entry.told:
-                self.note(mistake, *(word for word in ("parts", name, key) if word))
+                self.note(mistake, "parts", name, key)
         return None if read.faults else read.made
 
 

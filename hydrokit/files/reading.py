@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any, Final
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Spec, specs_of
 from hydrokit.errors import InputError, Mistake, NetworkError
-from hydrokit.files.frames import check_name, is_name, printable
+from hydrokit.files.frames import check_name, is_name
 from hydrokit.files.models import checked
+from hydrokit.files.noting import LONGEST_ADDRESS, Notes, joined
 from hydrokit.files.owners import Owned, PartsList, as_table, blank, owned
-from hydrokit.files.places import Places
 from hydrokit.files.toml import parsed, text_at
 from hydrokit.parts import END_KINDS, Part
 from hydrokit.parts.reading import read_number, told
@@ -29,25 +29,14 @@ __all__ = ["load_rig", "read_rig"]
 
 _GROUPS: Final = {f"{kind}s": cls for kind, cls in END_KINDS.items()}
 _STRUCTURE: Final = frozenset({*_GROUPS, "lines", "from", "to", "parts"})
-_LONGEST_ADDRESS: Final = 200
 
 
-def _joined(*words: str) -> str:
-    return ".".join(_shown(word) for word in words if word)
-
-
-def _shown(word: str) -> str:
-    """Return a key as it may be printed; an address is one already."""
-    return word if len(word) <= _LONGEST_ADDRESS and word.isprintable() else printable(word)[1:-1]
-
-
-class _Reader:
+class _Reader(Notes):
     """Goes through the tables of one file in turn, and notes what is wrong as it goes."""
 
-    def __init__(self, raw: dict[str, Any], places: Places) -> None:
-        self.raw = raw
-        self.places = places
-        self.mistakes: list[Mistake] = []
+    def __init__(self, text: str, place: str) -> None:
+        self.raw: dict[str, Any] = parsed(text, place=place)
+        super().__init__(text)
         self.origins: dict[str, str] = {}
         self.tolerances: dict[str, float] = {}
         self.specs: dict[str, Spec] = {}
@@ -58,17 +47,11 @@ class _Reader:
         self.routes: dict[str, tuple[str | int, ...]] = {}
         self.parts_list = PartsList()
 
-    def note(self, address: str, mistake: Mistake, *route: str | int) -> None:
-        """Note a mistake under an address, at the line of a route through the tables."""
-        place = _joined(address, mistake.place)
-        route = (*route, mistake.place) if mistake.place else route
-        self.mistakes.append(replace(mistake, place=place, line=self.places.line(*route)))
-
     def frame(self, cls: type[Any], raw: dict[str, Any], *route: str) -> dict[str, Any]:
         """Return the good values of a table that holds others."""
         done = checked(cls, raw)
         for key, mistake in [*done.faults, *done.missing]:
-            self.note(_joined(*route, key), mistake, *route, key)
+            self.note(mistake, *route, key)
             self.torn = self.torn or key in _STRUCTURE or isinstance(raw.get(key), (dict, list))
         return done.values
 
@@ -88,7 +71,7 @@ class _Reader:
         things = {group: self.things(group, cls, frame.get(group, {})) for group, cls in {**_GROUPS, **ASIDE}.items()}
         for name, raw in self.named("parts", frame.get("parts", {})):
             for key, mistake in self.parts_list.add(name, raw):
-                self.note(_joined("parts", name, key), mistake, "parts", name, key)
+                self.note(mistake, "parts", name, key)
         lines = {name: self.line(name, raw) for name, raw in self.named("lines", frame.get("lines", {}))}
         modes = {name: self.mode(name, raw) for name, raw in self.named("modes", frame.get("modes", {}))}
         texts: dict[str, Any] = {key: frame[key] for key in ("title", "note") if key in frame}
@@ -107,8 +90,8 @@ class _Reader:
                     for each in error.mistakes
                     if not (self.unkind and each.place.startswith("modes."))
                 ]
-        if self.mistakes or rig is None:
-            raise InputError(sorted(self.mistakes, key=lambda mistake: mistake.line))
+        self.settle()
+        assert rig is not None  # else something is torn, and that is noted
         return rig
 
     def line_of(self, address: str) -> int:
@@ -129,14 +112,14 @@ class _Reader:
             try:
                 check_name(name)
             except InputError as error:
-                self.note(group, error.mistakes[0], group, name)
+                self.note(error.mistakes[0], group, name, address=group)
             else:
-                self.note(_joined(group, name), Mistake("", told(raw), "a table", f"[{group}.{name}]"), group, name)
+                self.note(Mistake("", told(raw), "a table", f"[{group}.{name}]"), group, name)
 
     def owner(self, address: str, read: Owned, *route: str | int) -> Any:
         """Take over what was read under an address."""
         for key, mistake in read.faults:
-            self.note(_joined(address, key), mistake, *route, key)
+            self.note(mistake, *route, key, address=joined(address, key))
         self.tolerances |= {f"{address}.{name}": value for name, value in read.tolerances.items()}
         self.origins |= {f"{address}.{name}": word for name, word in read.origins.items()}
         numbers = {name: spec for name, spec in specs_of(read.cls).items() if isinstance(spec, Spec)}
@@ -201,7 +184,7 @@ class _Reader:
                 values[address] = self.setting(address, text)
             except InputError as error:
                 for mistake in error.mistakes:
-                    self.note(_joined("modes", name, "set", address), mistake, "modes", name, "set", *path)
+                    self.note(mistake, "modes", name, "set", *path)
         return Mode(
             closed=tuple(frame.get("closed", ())),
             off=tuple(frame.get("off", ())),
@@ -215,7 +198,7 @@ class _Reader:
             if self.torn:
                 return 0.0
             close = f"lines.{address}" if f"lines.{address}" in self.specs else ""
-            if not close and len(address) <= _LONGEST_ADDRESS:
+            if not close and len(address) <= LONGEST_ADDRESS:
                 close = nearest_address(address, self.specs)
             expected = "the address of a number in this rig"
             found = "a value that is no number" if address in self.others else "no such value"
@@ -272,8 +255,7 @@ def read_rig(text: str, *, place: str = "") -> Rig:
     >>> rig.lines["siphon"].parts[0].length, rig.tolerances["lines.siphon.hose-1.length"]
     (5.0, 0.5)
     """
-    raw = parsed(text, place=place)
-    return _Reader(raw, Places(text.replace("\r\n", "\n"))).rig()
+    return _Reader(text, place).rig()
 
 
 @as_annotated
