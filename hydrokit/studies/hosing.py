@@ -336,6 +336,12 @@ def hose(  # noqa: PLR0913  each is a figure that a builder reads off something 
     InputError
         If not exactly two of flow, bore and drop are given, a value is not possible, or no bore will do.
 
+    Notes
+    -----
+    One hose at a time, for the answer is a sheet of one: its row of bores, its range of flow, what was assumed. For many
+    at once, flows give drops by :func:`hydrokit.laws.friction.head_loss`, whose arguments are arrays that go together, and
+    drops give flows by :func:`hydrokit.network.solve` of a rig of one hose; both are what this function uses itself.
+
     Examples
     --------
     Six metres of 12.5 mm hose at 8 L/min:
@@ -343,6 +349,29 @@ def hose(  # noqa: PLR0913  each is a figure that a builder reads off something 
     >>> answer = hose(flow=8 / 60_000, bore=0.0125, length=6.0, water_temperature=283.15)
     >>> answer.drop, answer.velocity, answer.reynolds
     (8711., 1.09, 10397.)
+
+    The same of three bores, and of two flows in each of them, shape (2, 3):
+
+    >>> import numpy as np
+    >>> from hydrokit.laws.friction import head_loss
+    >>> from hydrokit.water import STANDARD_GRAVITY, water
+    >>> liquid = water(283.15)
+    >>> conditions = dict(length=6.0, kinematic_viscosity=liquid.viscosity / liquid.density, roughness=1.5e-6)
+    >>> flows, bores = np.array([[8.0], [16.0]]) / 60_000, np.array([0.0125, 0.016, 0.019])
+    >>> head_loss(flow=flows, bore=bores, **conditions) * liquid.density * STANDARD_GRAVITY
+    array([[ 8711.,  2702.,  1198.],
+           [29348.,  9047.,  3994.]])
+
+    What three lengths of it carry between two vessels 2 m apart in height, losses at its ends left out:
+
+    >>> from hydrokit.network import solve
+    >>> from hydrokit.parts import Hose, Source
+    >>> from hydrokit.rig import Line, Rig
+    >>> ends = {"high": Source(surface=2.0, entrance_k=0.0), "low": Source(surface=0.0, exit_k=0.0)}
+    >>> line = Line(start="high", end="low", parts=(Hose(name="hose", bore=0.0125, length=6.0),))
+    >>> rig = Rig(sources=ends, lines={"run": line})
+    >>> solve(rig, None, {"lines.run.hose.length": np.array([6.0, 12.0, 24.0])}).flow("run") * 60_000
+    array([12.97, 8.73, 5.87])
     """
     asked = _Asked(
         length=length, flow=flow, bore=bore, drop=drop, water_temperature=water_temperature, density=density,
