@@ -37,6 +37,12 @@ def test_an_unconverged_solve_is_no_bad_question() -> None:
     assert not issubclass(SolverError, ValueError)
 
 
+def test_which_variants_did_not_settle_comes_through_from_another_process() -> None:
+    error = pickle.loads(pickle.dumps(SolverError("the network did not settle", variants=(3, 17))))
+    assert (str(error), error.variants) == ("the network did not settle", (3, 17))
+    assert SolverError("the network did not settle").variants == ()
+
+
 def test_a_mistake_says_where_what_and_what_instead() -> None:
     assert str(FIRST) == ("line 12: lines.intake.hose-1.bore: found '-19 mm', expected 0.1 mm to 10 m; write 19 mm")
 

@@ -15,7 +15,8 @@ References
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -26,27 +27,14 @@ from hydrokit.network.acceleration import accelerated, compiled
 from hydrokit.network.flows import Flows
 from hydrokit.network.laplacian import laplacian
 from hydrokit.network.loss import line_loss, starting_flow
+from hydrokit.network.search import Search, State, highest_heads, least_flows, spans
 from hydrokit.network.start import route
-from hydrokit.network.tolerances import (
-    ACCEPTED,
-    CUTS,
-    DRIFT,
-    EPS,
-    HELD,
-    LETTING_GO,
-    NO_FLOW,
-    NOISE,
-    ROUNDING,
-    ROUNDS,
-    SMALLEST_HEAD,
-    STANDSTILL,
-    WANTED,
-)
+from hydrokit.network.tolerances import ACCEPTED, CUTS, DRIFT, EPS, LETTING_GO, WANTED
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
-    from hydrokit.network.laplacian import Laplacian
     from hydrokit.network.plan import Plan
+    from hydrokit.network.search import Mask, Sides
 
 __all__ = ["Flows", "solve_flows"]
 
@@ -54,173 +42,8 @@ _TOGETHER: Final = 1024
 """Variants solved together; more than that leave the cache of a processor core."""
 _STEPS: Final = 300
 
-Sides = npt.NDArray[np.int8]
-Mask = npt.NDArray[np.bool_]
 
-
-@dataclass(slots=True)
-class _State:
-    """Where the search stands; rows are the variants still being solved."""
-
-    flow: Array
-    head: Array
-    side: Sides
-    loss: Array
-    slope: Array
-    error: Array
-    let_go: npt.NDArray[np.int16]
-
-    def take(self, rows: npt.NDArray[np.intp]) -> _State:
-        return _State(*(getattr(self, name)[rows] for name in self.__slots__))
-
-
-class _Search:
-    """Newton's method on one plan; holds what does not change between steps."""
-
-    def __init__(self, plan: Plan, joints: Laplacian) -> None:
-        self.plan = plan
-        self.joints = joints
-        self.stores = plan.layout.stores
-        self.drifts = np.ones(len(plan.layout.lines), np.bool_)
-        self.drifts[self.stores] = False  # mass, not their own slope, says what they carry
-        ends = plan.ends
-        shape = (plan.variants, len(plan.layout.lines))
-        self.low = np.broadcast_to(ends.low, shape)
-        self.high = np.broadcast_to(ends.high, shape)
-        self.movable = self.low != self.high
-        self.bounded = bool(np.isfinite(self.low).any() or np.isfinite(self.high).any())
-        self.span = _spans(plan)
-        self.highest = _highest(plan)
-        self.least_flow = _least_flow(plan)
-
-    def clipped(self, flow: Array) -> Array:
-        inside: Array = np.minimum(np.maximum(flow, self.low), self.high)
-        return inside
-
-    def bound(self, side: Sides) -> Array:
-        flow: Array = np.where(side < 0, self.low, self.high)
-        return flow
-
-    def drop(self, head: Array) -> Array:
-        heads: Array = self.joints.drop(head) + self.plan.ends.fixed_drop
-        return heads
-
-    def target(self, state: _State, side: Sides) -> tuple[Array, Array]:
-        """Return the flows and heads that satisfy the linearised equations with some lines held."""
-        free = side == 0
-        conductance = np.where(free, 1.0 / state.slope, 0.0)
-        carried = np.where(free, state.flow - conductance * state.error, 0.0)
-        if self.bounded:
-            carried = np.where(free, carried, self.bound(side))
-            strongest = (conductance * self.drifts).max(axis=1, keepdims=True)
-            strongest[strongest == 0.0] = 1.0
-            matrix = np.where(free, conductance, HELD * strongest)
-        else:
-            matrix = conductance
-        excess = self.joints.inflow(carried) - self.plan.ends.demand
-        shift = self.joints.solve(matrix, excess)
-        flow = carried + conductance * self.joints.drop(shift)
-        if self.stores.size:  # a large tank's line is so easy that its flow is lost in the rounding of the heads
-            left = self.joints.inflow(flow) - self.plan.ends.demand
-            flow[:, self.stores] += left[:, self.plan.layout.start[self.stores]]
-        return flow, state.head + shift
-
-    def within(self, state: _State) -> tuple[Array, Array, Sides]:
-        """Return a target that keeps to the bounds but for rounding, holding lines that would pass them."""
-        side = state.side
-        flow, head = self.target(state, side)
-        for _ in range(ROUNDS if self.bounded else 0):
-            low, high = self.passed(state, flow, side)
-            if not (low.any() or high.any()):
-                break
-            side = np.where(low, np.int8(-1), np.where(high, np.int8(1), side))
-            flow, head = self.target(state, side)
-        return flow, head, side
-
-    def passed(self, state: _State, flow: Array, side: Sides) -> tuple[Mask, Mask]:
-        """Return which free lines would pass their lower and upper bound by more than rounding, both (n, L)."""
-        free = side == 0
-        low, high = free & (flow < self.low), free & (flow > self.high)
-        if low.any() or high.any():
-            slack = self.slack(state)
-            low, high = low & (flow < self.low - slack), high & (flow > self.high + slack)
-        return low, high
-
-    def size(self, state: _State) -> Array:
-        """Return the head against which errors are measured, shape (n,): height difference, losses, at least 1 mm."""
-        size: Array = np.maximum(self.span, np.abs(state.loss).max(axis=1))
-        return size
-
-    def slack(self, state: _State) -> Array:
-        """Return by how much rounding may pass a bound, shape (n, 1)."""
-        free = state.side == 0
-        ease = np.where(free & self.drifts, 1.0 / state.slope, 0.0)
-        error = np.abs(state.error)
-        flow = np.maximum(self.largest(state.flow), (error * ease).max(axis=1))
-        at_work = np.where(free, np.maximum(np.abs(state.loss), error), 0.0).max(axis=1)
-        head = np.maximum(self.highest, np.maximum(at_work, np.abs(state.head).max(axis=1, initial=0.0)))
-        slack: Array = np.maximum(ROUNDING * flow, EPS * head * ease.max(axis=1))[:, None]
-        return slack
-
-    def pull(self, state: _State) -> Array:
-        """Return the largest flow by which its own error pulls at a line that is free, shape (n,)."""
-        pull: Array = np.where((state.side == 0) & self.drifts, np.abs(state.error) / state.slope, 0.0).max(axis=1)
-        return pull
-
-    def rested(self, flow: Array) -> Array:
-        """Return flows of which those that rounding alone keeps from a bound, or from rest, are there exactly."""
-        slack = np.maximum(ROUNDING * np.abs(flow).max(axis=1, keepdims=True), NO_FLOW)
-        at_low, at_high = np.abs(flow - self.low) <= slack, np.abs(flow - self.high) <= slack
-        kept = np.where(np.abs(flow) <= NO_FLOW, 0.0, flow)
-        return np.where(at_low, self.low, np.where(at_high, self.high, kept))
-
-    def unbalance(self, flow: Array) -> Array:
-        """Return the worst mass residual of each variant, relative to its largest flow or demand."""
-        demand = self.plan.ends.demand
-        if demand.shape[1] == 0:
-            return np.zeros(len(flow))
-        share: Array = np.abs(self.joints.inflow(flow) - demand).max(axis=1) / self.largest(flow)
-        return share
-
-    def climbing(self, state: _State, way: Array, climb: Array, ahead: Array) -> Mask:
-        """Return where the merit function still climbs at the end of a way, by more than rounding shows, (n, 1)."""
-        over: Mask = ahead > 0.5 * np.abs(climb)
-        if not over.any():
-            return over
-        left = np.abs(self.joints.inflow(state.flow) - self.plan.ends.demand).sum(axis=1)
-        spill = np.minimum(left, ACCEPTED * self.largest(state.flow))
-        noise = ((NOISE * np.abs(way).sum(axis=1) + spill) * self.size(state))[:, None]
-        return np.asarray(over & (ahead > noise))
-
-    def largest(self, flow: Array) -> Array:
-        """Return the largest flow or demand of each variant, or what counts as standstill."""
-        largest: Array = np.maximum(np.abs(flow).max(axis=1), self.least_flow)
-        return largest
-
-
-def _spans(plan: Plan) -> Array:
-    """Return the height difference at work, shape (n,) or (1,), m; at least what residuals are measured against."""
-    ends = [np.ascontiguousarray(heads.T) for heads in (plan.ends.fixed_start, plan.ends.fixed_end)]
-    high = np.fmax(*(np.fmax.reduce(heads) for heads in ends))
-    low = np.fmin(*(np.fmin.reduce(heads) for heads in ends))
-    span: Array = np.fmax(high - low, SMALLEST_HEAD)
-    return span
-
-
-def _highest(plan: Plan) -> Array:
-    """Return the largest head stated at any end, of either sign, shape (n,) or (1,), m: what rounding of heads goes by."""
-    ends = [np.abs(heads.T) for heads in (plan.ends.fixed_start, plan.ends.fixed_end)]
-    highest: Array = np.fmax(np.fmax(*(np.fmax.reduce(heads) for heads in ends)), 0.0)
-    return highest
-
-
-def _least_flow(plan: Plan) -> Array:
-    """Return the flow that residuals of mass are measured against at least, shape (n,) or (1,), m³/s."""
-    flow: Array = np.abs(plan.ends.demand).max(axis=1, initial=STANDSTILL)
-    return flow
-
-
-def _started(search: _Search) -> _State:
+def _started(search: Search) -> State:
     """Return flows near a plain guess that balance and keep to their bounds."""
     plan, joints = search.plan, len(search.plan.layout.joints)
     shape = (plan.variants, len(plan.layout.lines))
@@ -228,7 +51,7 @@ def _started(search: _Search) -> _State:
     loss, slope = line_loss(plan, flow) if plan.nominal_law is None else plan.nominal_law
     side = np.where(search.movable, np.int8(0), np.int8(-1))
     head = np.zeros((plan.variants, joints))
-    state = _State(flow, head, side, loss, slope, loss - search.drop(head), np.zeros(shape, np.int16))
+    state = State(flow, head, side, loss, slope, loss - search.drop(head), np.zeros(shape, np.int16))
     flow, head, side = search.within(state)
     flow = search.clipped(flow)
     stuck = np.flatnonzero(search.unbalance(flow) > ACCEPTED)
@@ -239,10 +62,10 @@ def _started(search: _Search) -> _State:
         ~search.movable | (flow <= search.low), np.int8(-1), np.where(flow >= search.high, np.int8(1), np.int8(0))
     )
     loss, slope = line_loss(plan, flow)
-    return _State(flow, head, side, loss, slope, loss - search.drop(head), state.let_go)
+    return State(flow, head, side, loss, slope, loss - search.drop(head), state.let_go)
 
 
-def _settled(search: _Search, state: _State, worst: Array, best: Array) -> Mask:
+def _settled(search: Search, state: State, worst: Array, best: Array) -> Mask:
     """Return True for variants whose residuals are as wanted, or acceptable and no longer getting less."""
     still: Mask = (worst <= ACCEPTED) & (worst >= 0.5 * best)
     wanted = worst <= WANTED
@@ -251,7 +74,7 @@ def _settled(search: _Search, state: _State, worst: Array, best: Array) -> Mask:
     return wanted | still
 
 
-def _let_go(search: _Search, state: _State, worst: Array, slack: Array) -> Mask | None:
+def _let_go(search: Search, state: State, worst: Array, size: Array) -> Mask | None:
     """Let go of held lines across which the head says that they should carry more, or less.
 
     Returns
@@ -262,8 +85,10 @@ def _let_go(search: _Search, state: _State, worst: Array, slack: Array) -> Mask 
     held = (state.side != 0) & search.movable
     if not held.any():
         return None
-    below, above = (state.side < 0) & (state.error < -slack), (state.side > 0) & (state.error > slack)
-    out = held & (below | above)
+    beyond = state.side * state.error
+    out = held & (beyond > (WANTED * size)[:, None])
+    if out.any():
+        out &= beyond > (EPS * search.heads(state))[:, None]  # less is lost in the rounding of the heads
     if out.any():
         early = out & (state.let_go < LETTING_GO) & (worst < 0.1)[:, None]
         wish = np.where(out, np.abs(state.error), 0.0)
@@ -273,7 +98,7 @@ def _let_go(search: _Search, state: _State, worst: Array, slack: Array) -> Mask 
     return np.asarray(out.any(axis=1))
 
 
-def _straight(search: _Search, state: _State) -> tuple[Array, Array, Sides, Array]:
+def _straight(search: Search, state: State) -> tuple[Array, Array, Sides, Array]:
     """Return flows and heads with no more lines held than are, and how far to go there: to the first bound."""
     flow, head = search.target(state, state.side)
     way = flow - state.flow
@@ -284,7 +109,7 @@ def _straight(search: _Search, state: _State) -> tuple[Array, Array, Sides, Arra
     return flow, head, np.where(hit, np.where(way < 0.0, np.int8(-1), np.int8(1)), state.side), reach
 
 
-def _advance(search: _Search, state: _State) -> None:
+def _advance(search: Search, state: State) -> None:
     """Take one step: towards the target within bounds, cut until the merit function no longer climbs at its end."""
     flow, head, side = search.within(state)
     way, drop = flow - state.flow, search.drop(head)
@@ -327,13 +152,22 @@ def solve_flows(plan: Plan) -> Flows:
     NetworkError
         If a demand cannot be met because no open line leads to it.
     SolverError
-        If a variant does not settle; names the worst line. No unconverged answer is returned.
+        If a variant does not settle; names the worst line of the first and carries the numbers of all. No unconverged
+        answer is returned.
     """
     way = _solve_compiled if accelerated(plan) else _solve_together
     if plan.variants <= _TOGETHER:
         return way(plan, np.arange(plan.variants))
     chunks = [slice(first, min(first + _TOGETHER, plan.variants)) for first in range(0, plan.variants, _TOGETHER)]
-    parts = [way(plan.take_for_search(rows), np.arange(rows.start, rows.stop)) for rows in chunks]
+    parts, errors = [], []
+    for rows in chunks:
+        try:
+            parts.append(way(plan.take_for_search(rows), np.arange(rows.start, rows.stop)))
+        except SolverError as error:
+            errors.append(error)
+    if errors:
+        unsettled = [error.variants for error in errors]
+        raise SolverError(str(errors[0]), tuple(chain.from_iterable(unsettled)) if all(unsettled) else ())
     return _joined(parts)
 
 
@@ -343,7 +177,7 @@ def _joined(parts: list[Flows]) -> Flows:
 
 def _solve_compiled(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
     """Solve a plan one variant after the other, compiled; the unusual ones all together."""
-    found = compiled(plan, _spans(plan), _least_flow(plan), _highest(plan))
+    found = compiled(plan, spans(plan), least_flows(plan), highest_heads(plan))
     left = np.flatnonzero(found.steps < 0)
     if left.size:
         rest = _solve_together(plan.take_for_search(left), numbers[left])
@@ -355,7 +189,7 @@ def _solve_compiled(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
 def _solve_together(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
     """Solve a plan whose variants are few enough for the cache; ``numbers`` (n,) are theirs among all."""
     joints = laplacian(plan.layout)
-    search = _Search(plan, joints)
+    search = Search(plan, joints)
     state = _started(search)
     lines, count = len(plan.layout.lines), plan.variants
     done = Flows(
@@ -369,29 +203,32 @@ def _solve_together(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
     rows = np.arange(count)
     best, seen = np.full(count, np.inf), state.side
     for step in range(_STEPS):
-        size = search.size(state)
-        energy = np.where(state.side == 0, np.abs(state.error), 0.0).max(axis=1) / size
-        worst = np.maximum(energy, search.unbalance(state.flow))
-        settled = _settled(search, state, worst, np.where((state.side == seen).all(axis=1), best, np.inf))
+        (energy, size), mass = search.energy(state), search.unbalance(state.flow)
+        worst = np.maximum(energy, mass)
+        best = np.where((state.side == seen).all(axis=1), best, np.inf)  # with other lines held, residuals begin anew
+        settled = _settled(search, state, worst, best)
         best, seen = np.minimum(best, worst), state.side
-        out = _let_go(search, state, worst, (WANTED * size)[:, None]) if search.bounded else None
+        out = _let_go(search, state, worst, size) if search.bounded else None
         if out is not None:
             settled &= ~out
+            best[out] = np.inf
         if settled.any():
             ended = rows[settled]
-            flow = search.rested(state.flow)
+            flow = search.brought_to_rest(state, settled, mass, energy)
             done.flow[ended], done.head[ended] = flow[settled], state.head[settled]
             done.held[ended] = ((flow <= search.low) | (flow >= search.high))[settled]
-            done.mass_residual[ended], done.energy_residual[ended] = search.unbalance(flow)[settled], energy[settled]
+            done.mass_residual[ended], done.energy_residual[ended] = mass[settled], energy[settled]
             done.steps[ended] = step
             left = np.flatnonzero(~settled)
             if left.size == 0:
                 return done
-            rows, best, seen, state = rows[left], best[left], seen[left], state.take(left)
-            search = _Search(search.plan.take_for_search(left), joints)
+            rows, best, seen, worst, state = rows[left], best[left], seen[left], worst[left], state.take(left)
+            search = Search(search.plan.take_for_search(left), joints)
         _advance(search, state)
-    line = int(np.abs(state.error)[0].argmax())
+    line = int(np.where(state.side == 0, np.abs(state.error), 0.0)[0].argmax())
+    unsettled = tuple(numbers[rows].tolist())
     raise SolverError(
         f"the network did not settle in {_STEPS} steps; worst at line {plan.layout.lines[line]}"
-        f" (variant {int(numbers[rows[0]])}, residual {float(worst[0]):.2g})"
+        f" (variant {unsettled[0]}, residual {float(worst[0]):.2g})",
+        unsettled,
     )

@@ -192,11 +192,13 @@ def _supplies(pumps: Pumps, flow: Array) -> list[Array]:
     return supplies
 
 
-def _change(pumps: Pumps, supplies: list[Array]) -> float:
-    return max(
-        float((np.abs(new - drive.supply) / drive.open_voltage).max())
+def _change(pumps: Pumps, supplies: list[Array]) -> Array:
+    """Return by what share of its open voltage some supply changes at most, shape (n,)."""
+    changes = [
+        (np.abs(new - drive.supply) / drive.open_voltage).max(axis=1)
         for drive, new in zip(pumps.drives, supplies, strict=True)
-    )
+    ]
+    return np.asarray(np.maximum.reduce(changes))
 
 
 def _fed(pumps: Pumps, supplies: list[Array]) -> Pumps:
@@ -213,15 +215,19 @@ def _fed_at(pumps: Pumps, flow: Array) -> Pumps:
     """Return the pumps on the voltages that agree with what they draw at their flows."""
     for wanted in _wanted():
         supplies = _supplies(pumps, flow)
-        if _change(pumps, supplies) <= wanted:
+        change = _change(pumps, supplies)
+        if (change <= wanted).all():
             return pumps
         pumps = _fed(pumps, supplies)
-    raise _unsettled(pumps)
+    raise _unsettled(pumps, change)
 
 
-def _unsettled(pumps: Pumps) -> SolverError:
+def _unsettled(pumps: Pumps, change: Array) -> SolverError:
     names = sorted({name for drive in pumps.drives for name in drive.batteries})
-    return SolverError(f"the voltage of the batteries shared by several pumps does not settle: {', '.join(names)}")
+    return SolverError(
+        f"the voltage of the batteries shared by several pumps does not settle: {', '.join(names)}",
+        tuple(np.flatnonzero(change > _ENOUGH).tolist()),
+    )
 
 
 def _ends_with(ends: Ends, before: Pumps, after: Pumps) -> Ends:
@@ -255,10 +261,11 @@ def solve_fed(plan: Plan) -> tuple[Plan, Flows]:
         pumps = plan.pumps
         assert pumps is not None
         supplies = _supplies(pumps, flows.flow[:, pumps.line])
-        if _change(pumps, supplies) <= wanted:
+        change = _change(pumps, supplies)
+        if (change <= wanted).all():
             return plan, flows
         fed = _fed(pumps, supplies)
         plan = replace(plan, pumps=fed, ends=_ends_with(plan.ends, pumps, fed), nominal_law=None)
         flows = solve_flows(plan)
     assert plan.pumps is not None
-    raise _unsettled(plan.pumps)
+    raise _unsettled(plan.pumps, change)

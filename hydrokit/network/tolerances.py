@@ -14,7 +14,6 @@ __all__ = [
     "LEAST_ROOT",
     "LETTING_GO",
     "NOISE",
-    "NO_FLOW",
     "ROUNDING",
     "ROUNDS",
     "SMALLEST_HEAD",
@@ -34,17 +33,17 @@ HELD: Final = 1e-12
 DRIFT: Final = 1e-8
 """Share of the largest flow by which a line may still change; tells more than energy does in a short wide line."""
 ROUNDING: Final = 1e-13
-"""Share of the largest flow by which rounding may pass a bound; else a line into a dead end is let go for ever."""
+"""Share of the largest flow by which rounding may pass a bound, or differ from rest; else a line into a dead end is let go for
+ever."""
 EPS: Final = 1e-15
 """Share of the heads in play that is lost in their rounding; through an easy line it is a flow that means nothing."""
 NOISE: Final = 1e-13
 """Share of the heads in play below which a climb is rounding, not a climb."""
 SMALLEST_HEAD: Final = 1e-3
 """Head, in m, that residuals of energy are measured against where nothing larger is at work."""
-NO_FLOW: Final = 1e-20
-"""Flow, in m³/s, that is rounding whatever else flows; in an answer it is 0."""
 STANDSTILL: Final = 1e-10
-"""Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min."""
+"""Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min. Where no line carries
+more, the water stands still: all flows are 0 in the answer if that satisfies mass and energy as well as is wanted."""
 FLATTEST: Final = 1e-5
 """Smallest slope used, in s/m². A line with less settles in a step or two more; without it a line that has no resistance at
 all would drown the flows of narrow ones in the rounding of the heads."""

@@ -95,9 +95,9 @@ def test_random_networks(
 
 
 def _scales(plan: Plan) -> tuple[Any, Any, Any]:
-    from hydrokit.network.newton import _highest, _least_flow, _spans
+    from hydrokit.network.search import highest_heads, least_flows, spans
 
-    return _spans(plan), _least_flow(plan), _highest(plan)
+    return spans(plan), least_flows(plan), highest_heads(plan)
 
 
 def test_ten_varied_rigs(ten_rigs: dict[str, Rig], monkeypatch: pytest.MonkeyPatch) -> None:

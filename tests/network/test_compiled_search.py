@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from hydrokit.files import demonstration
-from hydrokit.network import acceleration, build_plan, newton
+from hydrokit.network import acceleration, build_plan, newton, search
 from hydrokit.parts import Battery, CentrifugalPump, DiaphragmPump, FootValve, Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Rig
 from hydrokit.studies import fill
@@ -51,7 +51,7 @@ def loaded() -> Iterator[None]:
 
 
 def by_both(plan: Plan) -> tuple[Flows, Flows]:
-    one = acceleration.compiled(plan, newton._spans(plan), newton._least_flow(plan), newton._highest(plan))
+    one = acceleration.compiled(plan, search.spans(plan), search.least_flows(plan), search.highest_heads(plan))
     with acceleration.solving(compiled=False):
         return one, newton.solve_flows(plan)
 
@@ -115,11 +115,11 @@ def test_random_networks(random_rig: Callable[..., Rig], varied: Callable[..., A
 
 def test_tanks_that_take_water_in(monkeypatch: pytest.MonkeyPatch) -> None:
     plans: list[Plan] = []
-    search = newton.compiled
+    watched_search = newton.compiled
 
     def watched(plan: Plan, *rest: Any) -> Flows:
         plans.append(plan)
-        return search(plan, *rest)
+        return watched_search(plan, *rest)
 
     monkeypatch.setattr(newton, "compiled", watched)
     rig = Rig(

@@ -166,5 +166,32 @@ def test_a_search_that_does_not_end_names_variant_and_the_line_that_is_worst_in_
         lines={"near": Line(start="pond", end="well", parts=parts), "far": Line(start="pond", end="pit", parts=parts)},
     )
     depths = {"sources.well.surface": np.array([-30.0, -3.0]), "sources.pit.surface": np.array([-3.0, -30.0])}
-    with pytest.raises(SolverError, match=r"did not settle in 1 steps; worst at line near \(variant 0, residual "):
+    with pytest.raises(
+        SolverError, match=r"did not settle in 1 steps; worst at line near \(variant 0, residual "
+    ) as info:
         solve(rig, None, depths)
+    assert info.value.variants == (0, 1)
+
+
+def test_all_variants_that_do_not_settle_are_told_by_number(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two steps do for water at rest, for none that flows; every chunk of variants tells its own."""
+    monkeypatch.setattr("hydrokit.network.newton._STEPS", 2)
+    monkeypatch.setattr("hydrokit.network.newton._TOGETHER", 4)
+    rig = Rig(
+        sources={"pond": POND, "well": Source(surface=0.0)},
+        lines={
+            "over": Line(
+                start="pond",
+                end="well",
+                parts=(Fitting(bore=0.01, k=1.0), HOSE, NonReturnValve(bore=0.01, pattern="swing")),
+            )
+        },
+    )
+    surface = np.full(11, float(POND.surface) + 5.0)
+    moving = [1, 5, 6, 10]
+    surface[moving] -= 10.0
+    with pytest.raises(SolverError, match=r"variant 1, residual ") as info:
+        solve(rig, None, {"sources.well.surface": surface})
+    assert info.value.variants == tuple(moving)
+    kept = np.delete(surface, info.value.variants)
+    assert not solve(rig, None, {"sources.well.surface": kept}).flows.flow.any()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 
+from hydrokit.errors import SolverError
 from hydrokit.network import solve
 from hydrokit.network.supplies import drawn, taken
 from hydrokit.parts import Battery, DiaphragmPump, Hose, Outlet, Source
@@ -70,3 +71,19 @@ def test_past_the_last_stated_current_what_is_drawn_is_not_known() -> None:
         said = drawn(solution.plan.pumps, solution.flows.flow)
         assert np.isfinite(said.current[0, 0]) == known
     assert drawn(solution.plan.pumps, solution.flows.flow, beyond=True).current[0, 0] == 4.0
+
+
+def test_variants_whose_shared_voltage_does_not_settle_are_told_by_number(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One round is too few where two pumps share a battery that gives way; enough where it does not."""
+    monkeypatch.setattr("hydrokit.network.supplies._ROUNDS", 1)
+    part = replace(PUMP, battery="main", rated_voltage=12.0, currents=((0.0, 2.0), (12 * LPM, 5.0)))
+    hose = Hose(bore=0.0125, length=4.0)
+    rig = Rig(
+        sources={"pond": Source(surface=0.0)},
+        outlets={"left": Outlet(height=2.0), "right": Outlet(height=3.0)},
+        batteries={"main": Battery(nominal_voltage=12.0)},
+        lines={end: Line(start="pond", end=end, parts=(hose, part, hose)) for end in ("left", "right")},
+    )
+    with pytest.raises(SolverError, match="does not settle: main") as info:
+        solve(rig, None, {"batteries.main.inner_resistance": np.array([0.0, 0.05, 0.0, 0.02])})
+    assert info.value.variants == (1, 3)

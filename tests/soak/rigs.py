@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     Random = np.random.Generator
 
-__all__ = ["dressed", "varied"]
+__all__ = ["dressed", "levelled", "varied"]
 
 ROUGHEST: Final = 0.05  # of a bore; the end of Moody's diagram
 RANGES: Final[dict[type[Any], dict[str, tuple[float, float]]]] = {
@@ -52,6 +52,9 @@ RANGES: Final[dict[type[Any], dict[str, tuple[float, float]]]] = {
     Battery: {"charge": (0.0, 1.0), "inner_resistance": (0.0, 0.1)},
 }
 """What is varied, evenly between the ends, or evenly in the logarithm where the low end is above 0."""
+
+NEAREST: Final = (1e-15, 1e-9)
+"""m; between which ends are apart where they are nearly level."""
 
 _LOGARITHMIC: Final = {"bore", "length", "depth", "volume"}
 
@@ -142,3 +145,28 @@ def varied(rig: Rig, random: Random, count: int, share: float = 0.5) -> dict[str
         if isinstance(owner, Tank) and f"{address}.depth" in found and owner.level is not None:
             found[f"{address}.level"] = found[f"{address}.depth"] * random.uniform(0.0, 1.0, count)
     return found or {"site.water_temperature": random.uniform(273.15, 333.15, count)}
+
+
+def levelled(rig: Rig, changes: dict[str, Any], random: Random) -> tuple[Rig, dict[str, Any]]:
+    """Return a rig and a variation of it in which all open water is nearly level: what drives it hardly differs from rounding.
+
+    In half of such rigs no joint asks for water, so that nothing else drives it but pumps.
+    """
+    count = len(next(iter(changes.values())))
+    nearest, farthest = np.log(NEAREST)
+    base = np.where(random.random(count) < 0.25, 0.0, random.uniform(-20.0, 20.0, count))
+    apart = np.exp(random.uniform(nearest, farthest, count))
+
+    def heights() -> Any:
+        return base + apart * random.uniform(-1.0, 1.0, count)
+
+    found = {f"sources.{name}.surface": heights() for name in rig.sources}
+    found |= {f"outlets.{name}.height": heights() for name in rig.outlets}
+    for name, tank in rig.tanks.items():
+        level = changes.get(f"tanks.{name}.level", tank.level)
+        if level is None:
+            level = 0.5 * changes.get(f"tanks.{name}.depth", tank.depth)  # as is taken where none is stated
+        found[f"tanks.{name}.floor"] = heights() - level
+    if random.random() < 0.5:
+        rig = replace(rig, joints={name: replace(joint, demand=0.0) for name, joint in rig.joints.items()})
+    return rig, {**changes, **found}

@@ -24,7 +24,7 @@ from hydrokit.network import solve
 from hydrokit.network.acceleration import speed_up
 from hydrokit.verifying import solved_again
 from tests.conftest import draw_rig
-from tests.soak.rigs import dressed, varied
+from tests.soak.rigs import dressed, levelled, varied
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -37,6 +37,7 @@ APART: Final = 1e-6  # relative, of the two methods
 NO_FLOW: Final = 1e-10  # m³/s
 BLOCK: Final = 50  # topologies that are recorded together
 MOST_LINES: Final = 40
+LEVEL: Final = 0.1  # of the topologies have all ends nearly level
 KEPT: Final = 200  # failures that are told one by one
 
 
@@ -137,12 +138,19 @@ def compare(rig: Rig, changes: dict[str, Any], row: int, solution: Solution, pla
     )
 
 
-def one(seed: int, variants: int, share: float) -> Figures:
+def drawn(seed: int, variants: int, level: float, random: np.random.Generator) -> tuple[Rig, dict[str, Any]]:
+    """Return the rig of a seed and its variants; ``random`` begins with the seed."""
+    rig = dressed(draw_rig(seed, int(random.integers(1, MOST_LINES + 1))), random)
+    changes = varied(rig, random, variants, share=float(random.uniform(0.05, 1.0)))
+    other = np.random.default_rng([11, seed])  # by itself, so that all else of a seed is the same at any share
+    return levelled(rig, changes, other) if other.random() < level else (rig, changes)
+
+
+def one(seed: int, variants: int, share: float, level: float) -> Figures:
     """Solve one topology in many variants, and one of these again by the second method in a share of the topologies."""
     found, random = Figures(), np.random.default_rng([7, seed])
     began = time.process_time()
-    rig = dressed(draw_rig(seed, int(random.integers(1, MOST_LINES + 1))), random)
-    changes = varied(rig, random, variants, share=float(random.uniform(0.05, 1.0)))
+    rig, changes = drawn(seed, variants, level, random)
     again = random.random() < share
     try:
         for rows, solution in solved(rig, changes, np.arange(variants), found, seed):
@@ -168,11 +176,11 @@ def one(seed: int, variants: int, share: float) -> Figures:
     return found
 
 
-def block(first: int, count: int, variants: int, share: float) -> tuple[int, Figures]:
+def block(first: int, count: int, variants: int, share: float, level: float) -> tuple[int, Figures]:
     """Solve some topologies one after the other."""
     whole = Figures()
     for seed in range(first, first + count):
-        whole.add(one(seed, variants, share))
+        whole.add(one(seed, variants, share, level))
     return first, whole
 
 
@@ -192,6 +200,7 @@ def asked() -> argparse.Namespace:
     parser.add_argument(
         "--compare", type=float, default=0.05, help="share of topologies solved again by the second method"
     )
+    parser.add_argument("--level", type=float, default=LEVEL, help="share of topologies whose ends are nearly level")
     parser.add_argument(
         "--compiled", action="store_true", help="by the compiled search, of the extra fast, where it serves"
     )
@@ -205,7 +214,8 @@ def asked() -> argparse.Namespace:
 def main() -> int:
     """Run what is not yet done, print the figures; return 1 if anything failed."""
     wanted = asked()
-    key = f"{wanted.variants} variants, {wanted.compare:g} compared{', compiled' if wanted.compiled else ''}"
+    key = f"{wanted.variants} variants, {wanted.compare:g} compared, {wanted.level:g} level"
+    key += ", compiled" if wanted.compiled else ""
     firsts = range(wanted.first, wanted.first + wanted.topologies, BLOCK)
     counts = {first: min(BLOCK, firsts.stop - first) for first in firsts}
     done = recorded(wanted.record, key)
@@ -218,7 +228,9 @@ def main() -> int:
         ProcessPoolExecutor(wanted.processes, initializer=begin) as pool,
         wanted.record.open("a", encoding="utf-8") as record,
     ):
-        jobs = [pool.submit(block, first, counts[first], wanted.variants, wanted.compare) for first in left]
+        jobs = [
+            pool.submit(block, first, counts[first], wanted.variants, wanted.compare, wanted.level) for first in left
+        ]
         for place, job in enumerate(jobs, start=1):
             first, figures = job.result()
             record.write(json.dumps({"key": key, "first": first, "figures": asdict(figures)}) + "\n")

@@ -43,39 +43,55 @@ from hydrokit.network.tolerances import (
     DRIFT,
     EPS,
     LETTING_GO,
-    NO_FLOW,
     ROUNDING,
     ROUNDS,
     WANTED,
 )
 
-__all__ = ["begin", "come_to_rest", "lets_go", "residuals_of", "same_sides", "settled", "to_bounds", "within"]
+__all__ = [
+    "begin",
+    "lets_go",
+    "residuals_of",
+    "same_sides",
+    "settled",
+    "to_bounds",
+    "within",
+]
 
 
 @inlined
-def _slack(row: int, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> float:
-    """Return by how much rounding may pass a bound."""
-    head, ease, pull = scale[row, HIGHEST], 0.0, 0.0
+def _highest_head(row: int, heads: Any, scale: Any) -> float:
+    """Return the largest head at any joint or end, of either sign."""
+    head = float(scale[row, HIGHEST])
     for joint in range(heads.shape[1]):
         head = max(head, abs(heads[HEAD, joint]))
+    return head
+
+
+@inlined
+def _slack(row: int, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> tuple[float, float]:
+    """Return by how much rounding may pass a bound; no more than the balance at a joint may miss, and the size of heads."""
+    head, size, ease, pull = _highest_head(row, heads, scale), scale[row, SPAN], 0.0, 0.0
     for line in range(work.shape[1]):
+        size = max(size, abs(work[LOSS, line]))
         if sides[SIDE, line] == 0:
             head = max(head, abs(work[LOSS, line]), abs(work[ERROR, line]))
             if not stores[line]:
                 ease, pull = max(ease, 1.0 / work[SLOPE, line]), max(pull, abs(work[ERROR, line]) / work[SLOPE, line])
-    most = max(largest_flow(row, work, FLOW, scale), pull)
-    return float(max(ROUNDING * most, EPS * head * ease))
+    largest = largest_flow(row, work, FLOW, scale)
+    return min(max(ROUNDING * max(largest, pull), EPS * head * ease), WANTED * largest), size
 
 
 @inlined
 def _passes(row: int, lines: Any, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> bool:
-    """Hold lines that would pass a bound by more than rounding; return whether there were any."""
-    slack, any_passes = -1.0, False
+    """Hold lines that would pass a bound by more than rounding, or than their own loss may miss; return if there were any."""
+    most, size, any_passes = -1.0, 0.0, False
     for line in range(work.shape[1]):
         flow, low, high = work[TRIAL, line], lines[row, line, LOW], lines[row, line, HIGH]
         if sides[TRIAL_SIDE, line] == 0 and (flow < low or flow > high):
-            if slack < 0.0:
-                slack = _slack(row, stores, work, sides, heads, scale)
+            if most < 0.0:
+                most, size = _slack(row, stores, work, sides, heads, scale)
+            slack = min(most, WANTED * size / work[SLOPE, line])
             if flow < low - slack:
                 sides[TRIAL_SIDE, line], any_passes = -1, True
             elif flow > high + slack:
@@ -144,9 +160,10 @@ def _wish(work: Any, sides: Any, line: int, slack: float) -> float:
 
 
 @inlined
-def lets_go(work: Any, sides: Any, told: Any) -> bool:
-    """Return whether lines want to be let go; let go of those that are to be."""
-    slack, worst, strongest = WANTED * told[SIZE], max(told[ENERGY], told[MASS]), 0.0
+def lets_go(row: int, work: Any, sides: Any, heads: Any, scale: Any, told: Any) -> bool:
+    """Return whether lines want to be let go, by more than is lost in the rounding of heads; let go of those that are to be."""
+    slack = max(WANTED * told[SIZE], EPS * _highest_head(row, heads, scale))
+    worst, strongest = max(told[ENERGY], told[MASS]), 0.0
     for line in range(work.shape[1]):
         strongest = max(strongest, _wish(work, sides, line, slack))
     if strongest == 0.0:
@@ -189,22 +206,3 @@ def begin(row: int, lines: Any, work: Any, sides: Any, heads: Any) -> None:
         work[LOSS, line], work[SLOPE, line] = lines[row, line, NOMINAL_LOSS], lines[row, line, NOMINAL_SLOPE]
     for joint in range(heads.shape[1]):
         heads[HEAD, joint] = 0.0
-
-
-@inlined
-def come_to_rest(row: int, lines: Any, work: Any, sides: Any, found: Any, found_held: Any) -> None:
-    """Write the flows found, those at a bound, or at rest, that only rounding keeps from there."""
-    largest = 0.0
-    for line in range(work.shape[1]):
-        largest = max(largest, abs(work[FLOW, line]))
-    slack = max(ROUNDING * largest, NO_FLOW)
-    for line in range(work.shape[1]):
-        flow, low, high = work[FLOW, line], lines[row, line, LOW], lines[row, line, HIGH]
-        if abs(flow) <= NO_FLOW:
-            flow = 0.0
-        if abs(work[FLOW, line] - low) <= slack:
-            flow = low
-        elif abs(work[FLOW, line] - high) <= slack:
-            flow = high
-        work[FLOW, line] = flow
-        found[row, line], found_held[row, line] = flow, flow <= low or flow >= high

@@ -18,7 +18,6 @@ from hydrokit.network.compiled.balance import (
 )
 from hydrokit.network.compiled.bounds import (
     begin,
-    come_to_rest,
     lets_go,
     residuals_of,
     same_sides,
@@ -49,6 +48,7 @@ from hydrokit.network.compiled.columns import (
     kept,
 )
 from hydrokit.network.compiled.laws import line_law
+from hydrokit.network.compiled.rest import come_to_rest
 from hydrokit.network.tolerances import (
     ACCEPTED,
     CUTS,
@@ -117,14 +117,14 @@ def _arrive(row: int, lines: Any, ends: Any, work: Any, sides: Any, heads: Any, 
 
 @inlined
 def _tell(
-    row: int, lines: Any, ends: Any, demand: Any, scale: Any, work: Any, sides: Any, heads: Any, told: Any,
-    found: Any, found_heads: Any, found_held: Any, residuals: Any,
+    row: int, lines: Any, work: Any, heads: Any, told: Any, step: int,
+    found: Any, found_heads: Any, found_held: Any, residuals: Any, steps: Any,
 ) -> None:  # fmt: skip
     """Write what was found for one variant."""
-    come_to_rest(row, lines, work, sides, found, found_held)
-    unbalanced = unbalance(row, ends, demand, work, FLOW, heads, AHEAD)
-    residuals[row, 0] = unbalanced / largest_flow(row, work, FLOW, scale)
-    residuals[row, 1] = told[ENERGY]
+    for line in range(work.shape[1]):
+        flow = work[FLOW, line]
+        found[row, line], found_held[row, line] = flow, flow <= lines[row, line, LOW] or flow >= lines[row, line, HIGH]
+    steps[row], residuals[row, 0], residuals[row, 1] = step, told[MASS], told[ENERGY]
     for joint in range(heads.shape[1]):
         found_heads[row, joint] = heads[HEAD, joint]
 
@@ -161,11 +161,13 @@ def search(
         best = np.inf
         for step in range(_STEPS):
             residuals_of(row, ends, stores, demand, work, sides, heads, scale, told)
-            if not lets_go(work, sides, told) and settled(told, best):
-                steps[row] = step
-                _tell(
-                    row, lines, ends, demand, scale, work, sides, heads, told, found, found_heads, found_held, residuals
-                )
+            wishes = lets_go(row, work, sides, heads, scale, told)
+            if not wishes and settled(told, best):
+                come_to_rest(
+                    row, lines, hoses, hose_line, pumps, currents, curves, pump_index, ends, demand, work, sides,
+                    heads, scale, told,
+                )  # fmt: skip
+                _tell(row, lines, work, heads, told, step, found, found_heads, found_held, residuals, steps)
                 break
             if not within(row, lines, ends, stores, demand, work, sides, heads, matrix, scale):
                 break
@@ -183,5 +185,9 @@ def search(
                 if ahead <= noise:
                     break
                 reach *= min(max(-climb / (ahead - climb), 0.1), 0.7)
-            best = min(best, max(told[ENERGY], told[MASS])) if reach < 1.0 or same_sides(sides) else np.inf
+            best = (
+                min(best, max(told[ENERGY], told[MASS]))
+                if not wishes and (reach < 1.0 or same_sides(sides))
+                else np.inf
+            )
             _arrive(row, lines, ends, work, sides, heads, reach)
