@@ -370,8 +370,9 @@ def hose(  # noqa: PLR0913  each is a figure that a builder reads off something 
     >>> ends = {"high": Source(surface=2.0, entrance_k=0.0), "low": Source(surface=0.0, exit_k=0.0)}
     >>> line = Line(start="high", end="low", parts=(Hose(name="hose", bore=0.0125, length=6.0),))
     >>> rig = Rig(sources=ends, lines={"run": line})
-    >>> solve(rig, None, {"lines.run.hose.length": np.array([6.0, 12.0, 24.0])}).flow("run") * 60_000
-    array([12.97, 8.73, 5.87])
+    >>> flows = solve(rig, None, {"lines.run.hose.length": np.array([6.0, 12.0, 24.0])}).flow("run")
+    >>> (flows * 60_000).tolist()
+    [12.97, 8.73, 5.87]
     """
     asked = _Asked(
         length=length, flow=flow, bore=bore, drop=drop, water_temperature=water_temperature, density=density,
