@@ -37,6 +37,8 @@ def test_says_which_pressure_would_tell_filters_apart() -> None:
     assert {suspect.faults for suspect in answer.suspects[:4]} == {("loaded filter",)}
     assert answer.further[0].kind == "pressure"
     assert answer.further[0].tells == 4  # in the middle of the four: two on either side
+    assert answer.flow == pytest.approx(5.2 * LPM, rel=0.03)  # as read
+    assert answer.stated_flow == pytest.approx(check(demonstration()).flow, rel=1e-9)
 
 
 def test_a_worn_pump_and_an_air_leak_are_a_tie_and_dead_head_or_bubbles_would_tell() -> None:

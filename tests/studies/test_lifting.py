@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
+from hydrokit.catalogue import hose_bores
 from hydrokit.errors import InputError, RangeError
 from hydrokit.network import solve
 from hydrokit.parts import Source
@@ -269,3 +270,19 @@ def test_depths_go_in_even_steps_from_flooded_to_failing_few_enough_to_read(answ
     assert max(row.lift for row in answer.depths) >= max(
         limit.lift for limit in answer.limits if limit.lift is not None
     )
+
+
+@pytest.mark.parametrize("name", ["demonstration", "centrifugal"])
+def test_shifts_take_the_next_bore_either_way_half_and_twice_the_hose_and_half_a_metre(answers, name: str) -> None:
+    now, *shifts = answers(name).shifts
+    sizes = [size for _, size in hose_bores()]
+    beside = [
+        max(size for size in sizes if size < 0.98 * now.suction_bore),
+        min(size for size in sizes if size > 1.02 * now.suction_bore),
+    ]
+    assert [shift.suction_bore for shift in shifts if shift.varied == "suction bore"] == pytest.approx(beside)
+    lengths = [shift.suction_length for shift in shifts if shift.varied == "suction length"]
+    assert lengths == pytest.approx([0.5 * now.suction_length, 2.0 * now.suction_length])
+    heights = [shift.pump_height for shift in shifts if shift.varied == "pump position"]
+    assert heights == pytest.approx([now.pump_height - 0.5, now.pump_height + 0.5])
+    assert all(shift.deepest_surface == pytest.approx(shift.pump_height - shift.greatest_lift) for shift in shifts)

@@ -293,6 +293,7 @@ def test_nothing_to_vary_is_refused() -> None:
         spread(replace(demonstration(), tolerances={}))
 
 
-def test_a_risk_that_is_no_chance_is_refused() -> None:
+@pytest.mark.parametrize("risk", [5.0, -0.1])
+def test_a_risk_that_is_no_chance_is_refused(risk: float) -> None:
     with pytest.raises(InputError, match="risk"):
-        spread(demonstration(), risk=5.0)
+        spread(demonstration(), risk=risk)
