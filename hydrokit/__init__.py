@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from hydrokit.answers import Answer, Finding, Verdict
     from hydrokit.bounds import Dimension
     from hydrokit.catalogue import generic_parts, part
-    from hydrokit.errors import HydrokitError, InputError, SolverError
+    from hydrokit.errors import HydrokitError, InputError, MissingExtra, OutputError, SolverError
     from hydrokit.files import demonstration, load_pumps, load_readings, load_rig, read_rig, save_rig, write_rig
     from hydrokit.network import Solution, solve, speed_up
     from hydrokit.parts import (
@@ -114,9 +114,11 @@ __all__ = [
     "Line",
     "Load",
     "Match",
+    "MissingExtra",
     "Mode",
     "NonReturnValve",
     "Outlet",
+    "OutputError",
     "Reading",
     "Rig",
     "Site",
@@ -176,7 +178,7 @@ _NAMES_OF: Final = {
     "answers": "Answer Finding Verdict",
     "bounds": "Dimension",
     "catalogue": "generic_parts part",
-    "errors": "HydrokitError InputError SolverError",
+    "errors": "HydrokitError InputError MissingExtra OutputError SolverError",
     "files": "demonstration load_pumps load_readings load_rig read_rig save_rig write_rig",
     "network": "Solution solve speed_up",
     "parts": "Battery CentrifugalPump Coupler DiaphragmPump Elbow Filter Fitting FloatValve FootValve HandPump"

@@ -146,4 +146,10 @@ class MissingExtra(HydrokitError):
 
 
 class OutputError(HydrokitError):
-    """A file could not be written; whatever stood there before is unchanged."""
+    """A file could not be written; whatever stood there before is unchanged.
+
+    Examples
+    --------
+    >>> issubclass(OutputError, HydrokitError), issubclass(OutputError, ValueError)
+    (True, False)
+    """

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _TEXT = """
 Answer Battery Bore CentrifugalPump Check Comparison Coupler Diagnosis DiaphragmPump Dimension Draw Elbow Envelope
 Fill Filter Finding Fitting FloatValve FootValve HandPump Hose HoseTail Hosing HydrokitError InputError Joint Lamp
-Lift Limit Line Load Match Mode NonReturnValve Outlet Reading Rig Site Solution SolverError Source Spread Strainer Sweep
+Lift Limit Line Load Match MissingExtra Mode NonReturnValve Outlet OutputError Reading Rig Site Solution SolverError Source Spread Strainer Sweep
 Tank Targets Tee Valve Vehicle Verdict Wear __version__ bore check compare demonstration diagnose draw envelope
 expected_readings explain fill generic_parts hose lift limit load_pumps load_readings load_rig match part plot quantity
 read_part read_rig render replaced report rig_drawing save_rig show si solve speed_up spread sweep wear write_rig
