@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from hydrokit.rig import Rig
 
-__all__ = ["addresses", "batch_of", "filters", "generic", "hoses", "lines", "modes", "pumps", "tanks"]
+__all__ = ["addresses", "filters", "generic", "hoses", "lines", "modes", "pumps", "tanks"]
 
 Completes: TypeAlias = "Callable[[click.Context, click.Parameter, str], list[CompletionItem]]"
 
@@ -32,7 +32,7 @@ def _rig(context: click.Context) -> Rig | None:
         return None
 
 
-def batch_of(words: Iterable[str], begun: str) -> list[CompletionItem]:
+def _batch_of(words: Iterable[str], begun: str) -> list[CompletionItem]:
     """Return the words that go on from what was typed."""
     return [CompletionItem(word) for word in words if word.startswith(begun)]
 
@@ -41,7 +41,7 @@ def _of_rig(words: Callable[[Rig], Iterable[str]]) -> Completes:
     def complete(context: click.Context, parameter: click.Parameter, begun: str) -> list[CompletionItem]:
         del parameter
         rig = _rig(context)
-        return [] if rig is None else batch_of(words(rig), begun)
+        return [] if rig is None else _batch_of(words(rig), begun)
 
     return complete
 
@@ -73,7 +73,7 @@ def generic(context: click.Context, parameter: click.Parameter, begun: str) -> l
     from hydrokit.catalogue import generic_parts
 
     del context, parameter
-    return batch_of(generic_parts(), begun)
+    return _batch_of(generic_parts(), begun)
 
 
 def filters(context: click.Context, parameter: click.Parameter, begun: str) -> list[CompletionItem]:
@@ -81,4 +81,4 @@ def filters(context: click.Context, parameter: click.Parameter, begun: str) -> l
     from hydrokit.catalogue import generic_parts
 
     del context, parameter
-    return batch_of((name for name, entry in generic_parts().items() if entry.kind == "filter"), begun)
+    return _batch_of((name for name, entry in generic_parts().items() if entry.kind == "filter"), begun)

@@ -27,10 +27,10 @@ from hydrokit.parts.vehicles import Vehicle
 from hydrokit.rig import Site
 from hydrokit.units import measured, show
 
-__all__ = ["MOST_FILTERS", "MOST_TANKS", "PUMP_KINDS", "QUESTIONS", "SUPPORTS", "following", "hosed", "kind_of_pump"]
+__all__ = ["MOST_FILTERS", "PUMP_KINDS", "QUESTIONS", "SUPPORTS", "following", "hosed", "kind_of_pump"]
 
 MOST_FILTERS: Final = 6
-MOST_TANKS: Final = 4
+_MOST_TANKS: Final = 4
 PUMP_KINDS: Final = {cls.kind: cls for cls in (DiaphragmPump, CentrifugalPump, HandPump)}
 SUPPORTS: Final = {"trailer": ("hitch", "axle"), "two axles": ("front axle", "rear axle")}
 """What the two supports of a vehicle are called, by what it is."""
@@ -47,7 +47,7 @@ _REAR_MASS: Final = Spec(
     example='"220 kg"',
 )  # fmt: skip
 _TAKEN: Final = frozenset(
-    {"split", "meet", "tap", "tank", "near", "far", *(f"tank-{n}" for n in range(1, MOST_TANKS + 1))}
+    {"split", "meet", "tap", "tank", "near", "far", *(f"tank-{n}" for n in range(1, _MOST_TANKS + 1))}
 )
 _HEIGHTS: Final = "Heights count from any level you pick, the same for all, up positive; the water's surface will do, which then is at 0 m"
 
@@ -170,8 +170,8 @@ def _filters() -> list[Question]:
 
 def _tanks() -> list[Question]:
     subject = "The tanks"
-    several = _is("tanks", *map(str, range(2, MOST_TANKS + 1)))
-    counts = {str(number): "" for number in range(1, MOST_TANKS + 1)}
+    several = _is("tanks", *map(str, range(2, _MOST_TANKS + 1)))
+    counts = {str(number): "" for number in range(1, _MOST_TANKS + 1)}
     joined = {YES: "their levels even out", NO: ""}
     bores = {"vent": "the vent, which lets air out and in", "overflow": "the overflow, 0 mm where there is none"}
     openings = [

@@ -8,11 +8,11 @@ from typing import Annotated, ClassVar, Literal
 from hydrokit.bounds import Choice, Curve, Dimension, Spec, Text
 from hydrokit.parts.base import BORE, DRAINS, HELD_WATER, PointPart, rated_pressure
 
-__all__ = ["DROP_POINTS", "RATED_FLOW", "Barrier", "Filter", "Lamp"]
+__all__ = ["RATED_FLOW", "Barrier", "Filter", "Lamp"]
 
 _FLOW = Spec(Dimension.FLOW, "flow", low=1e-12, high=100.0, example='"8 L/min"')
 _DROP = Spec(Dimension.PRESSURE_DROP, "pressure drop", low=0.0, high=1e8, example='"12 kPa"')
-DROP_POINTS = Curve(_FLOW, _DROP, "flow against pressure drop when new, from the data sheet", least=1)
+_DROP_POINTS = Curve(_FLOW, _DROP, "flow against pressure drop when new, from the data sheet", least=1)
 RATED_FLOW = Spec(Dimension.FLOW, "greatest flow that one is rated for", low=1e-9, high=100.0, example='"10 L/min"')
 _POINTS_TEMPERATURE = Spec(
     Dimension.TEMPERATURE,
@@ -40,7 +40,7 @@ class Barrier(PointPart):
 
     kind: ClassVar[str] = "barrier"
 
-    points: Annotated[tuple[tuple[float, float], ...], DROP_POINTS]
+    points: Annotated[tuple[tuple[float, float], ...], _DROP_POINTS]
     points_temperature: Annotated[float | None, _POINTS_TEMPERATURE] = None
     bore: Annotated[float | None, BORE] = None
     rated_flow: Annotated[float | None, RATED_FLOW] = None

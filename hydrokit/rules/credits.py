@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from hydrokit.rules.state import State
 
 __all__ = [
-    "CHLORINE_TURBIDITY",
-    "CLAIMS",
     "Condition",
     "Credit",
     "barrier_credit",
@@ -35,10 +33,10 @@ __all__ = [
     "tank_credit",
 ]
 
-CLAIMS: Final = ("bacteria_logs", "virus_logs", "protozoa_logs")
+_CLAIMS: Final = ("bacteria_logs", "virus_logs", "protozoa_logs")
 """Fields in which a barrier states what it claims, in the order of the classes of germs."""
 
-CHLORINE_TURBIDITY: Final = 5.0
+_CHLORINE_TURBIDITY: Final = 5.0
 """Cloudiest water for which a chlorine contact is credited, NTU. Source: WHO/FWC/WSH/17.01, review of turbidity (from
 memory): below 1 is aimed at, up to 5 is tolerable."""
 
@@ -93,7 +91,7 @@ class Credit:
 
 def claims(part: Any) -> bool:
     """Return whether a barrier claims anything."""
-    return any(getattr(part, name) is not None for name in CLAIMS) or getattr(part, "rated_dose", None) is not None
+    return any(getattr(part, name) is not None for name in _CLAIMS) or getattr(part, "rated_dose", None) is not None
 
 
 def chlorinated(tank: Tank) -> bool:
@@ -134,7 +132,7 @@ def media_contact(state: State, element: Element, flow: Array) -> Array | None:
 
 def _claimed(state: State, element: Element) -> Array:
     """Return what a barrier claims, shape (n, 3); a lamp no more than the table allows for its dose."""
-    stated = [state.of(element, name) for name in CLAIMS]
+    stated = [state.of(element, name) for name in _CLAIMS]
     claimed = np.stack([state.full(np.nan if each is None else each) for each in stated], axis=1)
     dose = state.of(element, "rated_dose") if isinstance(element.part, Lamp) else None
     if dose is None:
@@ -220,7 +218,7 @@ def tank_credit(state: State, name: str, turbidity: Array, inflow: Array, outflo
         "site.water_temperature", 0.0
     )  # raised by its tolerance for the highest flow, here the lowest counts
     cloudy = "the water is cloudier than chlorine is credited in"
-    conditions = [*_at_most(state, cloudy, turbidity, CHLORINE_TURBIDITY, "the turbidity of the site")]
+    conditions = [*_at_most(state, cloudy, turbidity, _CHLORINE_TURBIDITY, "the turbidity of the site")]
     conditions += [
         Condition(f"{word} is not stated", None)
         for word, value in (

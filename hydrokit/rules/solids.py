@@ -23,12 +23,12 @@ if TYPE_CHECKING:
     from hydrokit.rig import Rig
     from hydrokit.rules.state import State
 
-__all__ = ["LAWS", "SOLIDS_BAND", "SOLIDS_PER_NTU", "Arriving", "arriving", "end_ratio", "raw_solids", "retained"]
+__all__ = ["LAWS", "Arriving", "arriving", "end_ratio", "raw_solids"]
 
-SOLIDS_PER_NTU: Final = 1.5e-3
+_SOLIDS_PER_NTU: Final = 1.5e-3
 """kg/m³ of suspended solids for each NTU of natural water, where the site states none. Source: common practice, no source."""
 
-SOLIDS_BAND: Final = (0.5e-3, 3.0e-3)
+_SOLIDS_BAND: Final = (0.5e-3, 3.0e-3)
 """kg/m³; within which the ratio of a site that states none is taken to lie. Source: common practice, no source."""
 
 LAWS: Final[dict[str, tuple[BlockingLaw, BlockingLaw]]] = {
@@ -53,7 +53,7 @@ class Arriving:
     delivered: Array
 
 
-def retained(state: State, element: Element) -> Any:
+def _retained(state: State, element: Element) -> Any:
     """Return the share of solids that a filter keeps back, nothing where it states none."""
     stated = state.of(element, "retains")
     return 0.0 if stated is None else stated
@@ -70,7 +70,7 @@ def raw_solids(state: State) -> Array | None:
         return None
     cloudy = float(np.ravel(turbidity)[0])
     if ratio is None:
-        return np.array([SOLIDS_BAND[0], SOLIDS_PER_NTU, SOLIDS_BAND[1]]) * cloudy
+        return np.array([_SOLIDS_BAND[0], _SOLIDS_PER_NTU, _SOLIDS_BAND[1]]) * cloudy
     likely, half = float(np.ravel(ratio)[0]), state.rig.tolerances.get("site.solids_per_ntu", 0.0)
     return np.array([max(likely - half, 0.0), likely, likely + half]) * cloudy
 
@@ -150,7 +150,7 @@ class _Spread:
             element = self.state.plan.elements[index]
             if isinstance(element.part, Filter):
                 met[index] = share
-                share = share * (1.0 - retained(self.state, element))
+                share = share * (1.0 - _retained(self.state, element))
         return met, share
 
     def into(self, number: int) -> tuple[dict[int, Array], Array]:

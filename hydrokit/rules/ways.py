@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from hydrokit.network import Plan
     from hydrokit.rig import Line, Mode
 
-__all__ = ["Way", "blocked_by", "elements_by_line", "lets_back", "reached", "ways_of"]
+__all__ = ["Way", "blocked_by", "elements_by_line", "reached", "ways_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ def _only_out(plan: Plan, line: Line) -> bool:
     return line.end in plan.rig.outlets or plan.rig.falls_in(line)
 
 
-def lets_back(plan: Plan, line: int, elements: Iterable[int]) -> bool:
+def _lets_back(plan: Plan, line: int, elements: Iterable[int]) -> bool:
     """Return whether nothing keeps water from running through a line backward."""
     own = plan.rig.lines[plan.layout.lines[line]]
     return not (_only_out(plan, own) or any(plan.elements[index].one_way for index in elements))
@@ -72,7 +72,7 @@ def ways_of(plan: Plan, mode: Mode) -> list[Way]:
             continue
         treats = _treats(plan, own)
         ways.append(Way(line.start, line.end, number, treats))
-        if lets_back(plan, number, own):
+        if _lets_back(plan, number, own):
             ways.append(Way(line.end, line.start, number, treats))
     return ways
 

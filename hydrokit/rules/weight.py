@@ -20,9 +20,9 @@ if TYPE_CHECKING:
     from hydrokit.rules.state import State
     from hydrokit.rules.weighing import Weighing
 
-__all__ = ["FRONT_SHARE", "SLOSH", "SUPPORT_LOAD", "SWAY_PERIOD", "WHOLE_MASS"]
+__all__ = ["FRONT_SHARE", "SLOSH", "SUPPORT_LOAD", "WHOLE_MASS"]
 
-SWAY_PERIOD: Final = 1.0
+_SWAY_PERIOD: Final = 1.0
 """Of a trailer that sways behind its hitch. [s] About; common practice, no source."""
 
 _NEAR_SWAY: Final = 0.2
@@ -156,11 +156,11 @@ def _front_share(state: State) -> Iterator[Measure]:
 
 
 def _slosh_word(name: str, period: Array, row: int) -> tuple[Phrase, Phrase]:
-    near = abs(period[row] - SWAY_PERIOD) <= _NEAR_SWAY * SWAY_PERIOD
+    near = abs(period[row] - _SWAY_PERIOD) <= _NEAR_SWAY * _SWAY_PERIOD
     said = phrase(
         f"Part-full, the water of {name} sways to and fro in {{period}}; a trailer sways in about {{sway}}.",
         period=(period[row], Dimension.TIME),
-        sway=(SWAY_PERIOD, Dimension.TIME),
+        sway=(_SWAY_PERIOD, Dimension.TIME),
     )
     return said, phrase("Travel with that tank full or empty, or fit baffles." if near else "")
 
@@ -183,8 +183,8 @@ def _slosh(state: State) -> Iterator[Measure | Missing]:
         yield Measure(
             place=address,
             value=period,
-            limit=np.full(state.variants, SWAY_PERIOD),
-            margin=np.abs(period - SWAY_PERIOD) / SWAY_PERIOD - _NEAR_SWAY,
+            limit=np.full(state.variants, _SWAY_PERIOD),
+            margin=np.abs(period - _SWAY_PERIOD) / _SWAY_PERIOD - _NEAR_SWAY,
             word=partial(_slosh_word, state.named(address), period),
             applies=(share > low) & (share < high),
         )

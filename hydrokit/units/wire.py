@@ -10,7 +10,7 @@ import math
 import re
 from typing import Final
 
-__all__ = ["gauge_area", "gauge_name", "gauge_of_area", "read_gauge"]
+__all__ = ["gauge_area", "gauge_name", "read_gauge"]
 
 _THINNEST: Final = 40
 _THICKEST: Final = -3
@@ -24,7 +24,7 @@ def gauge_area(gauge: int) -> float:
     return math.pi / 4 * diameter**2
 
 
-def gauge_of_area(area: float) -> float:
+def _gauge_of_area(area: float) -> float:
     """Return the gauge number, not rounded, whose cross-section is the area in m²."""
     diameter = math.sqrt(area * 4 / math.pi)
     return 36 - 39 * math.log(diameter / 0.127e-3) / math.log(92.0)
@@ -34,7 +34,7 @@ def gauge_name(area: float) -> str:
     """Return a gauge such as ``14 AWG`` where the area in m² is one to 0.5 %, else an empty text."""
     if area <= 0:
         return ""
-    gauge = round(gauge_of_area(area))
+    gauge = round(_gauge_of_area(area))
     if not _THICKEST <= gauge <= _THINNEST or abs(gauge_area(gauge) / area - 1) > 0.005:
         return ""
     return f"{gauge} AWG" if gauge > 0 else f"{1 - gauge}/0 AWG"

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import Figure
 
-__all__ = ["ENDINGS", "bytes_of", "check_destination", "require_plots", "save_figures", "svg_of"]
+__all__ = ["check_destination", "require_plots", "save_figures", "svg_of"]
 
-ENDINGS: Final = (".png", ".svg", ".pdf")
+_ENDINGS: Final = (".png", ".svg", ".pdf")
 _DOTS_PER_INCH: Final = 200
 _ID: Final = re.compile(r' id="([^"]*)"')
 _MARGIN: Final = re.compile(r"\s*\n\s*")
@@ -51,10 +51,10 @@ def check_destination(path: str | Path) -> None:
         If matplotlib is not installed.
     """
     target, mistakes = Path(path), Mistakes()
-    if target.suffix.lower() not in ENDINGS:
-        close = nearest(target.suffix, ENDINGS) or ".svg"
+    if target.suffix.lower() not in _ENDINGS:
+        close = nearest(target.suffix, _ENDINGS) or ".svg"
         mistakes.add(
-            "--plot", repr(str(path)), f"a file name that ends in {', '.join(ENDINGS)}", f"{target.stem}{close}"
+            "--plot", repr(str(path)), f"a file name that ends in {', '.join(_ENDINGS)}", f"{target.stem}{close}"
         )
     mistakes.settle()
     try:
@@ -110,7 +110,7 @@ def _pdf_of(figures: Sequence[Figure]) -> bytes:
     return file.getvalue()
 
 
-def bytes_of(figures: Sequence[Figure], ending: str) -> bytes:
+def _bytes_of(figures: Sequence[Figure], ending: str) -> bytes:
     """Return figures in the form that a file ending names: PDF takes any number, the others one."""
     if ending == ".pdf":
         return _pdf_of(figures)
@@ -130,4 +130,4 @@ def save_figures(figures: Sequence[Figure], path: str | Path) -> None:
     OutputError
         If it cannot be written; then whatever stood there stays.
     """
-    save_bytes(bytes_of(figures, Path(path).suffix.lower()), path, force=True)
+    save_bytes(_bytes_of(figures, Path(path).suffix.lower()), path, force=True)

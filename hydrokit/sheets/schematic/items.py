@@ -23,11 +23,11 @@ if TYPE_CHECKING:
     from hydrokit.studies import Check
     from hydrokit.studies.facts.stops import Stop
 
-__all__ = ["ARROW", "SHUT", "STILL", "Item", "Scene"]
+__all__ = ["SHUT", "Item", "Scene"]
 
-ARROW: Final = "arrow"
+_ARROW: Final = "arrow"
 SHUT: Final = "shut"
-STILL: Final = "still"
+_STILL: Final = "still"
 _MOST_RULES: Final = 2
 
 
@@ -127,9 +127,9 @@ class Scene:
         if address in self.closed:
             shape, flow = SHUT, "shut"
         elif leg.flow <= 0.0:
-            shape, flow = STILL, "stands still"
+            shape, flow = _STILL, "stands still"
         else:
-            shape, flow = ARROW, self.view.show(leg.flow, Dimension.FLOW)
+            shape, flow = _ARROW, self.view.show(leg.flow, Dimension.FLOW)
         remarks = self._remarks(address)
         words = label(f"line {leg.line}", [flow], remarks)
         height = first.height

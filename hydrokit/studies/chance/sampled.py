@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     from hydrokit.rig import Rig
     from hydrokit.studies.variants.judging import Judged
 
-__all__ = ["SUCTION_SIDE", "Outcomes", "outcomes_of"]
+__all__ = ["Outcomes", "outcomes_of"]
 
-SUCTION_SIDE: Final = tuple(rule.name for rule in (PRIMES, HOLDS_PRIME, NPSH, WHOLE_WATER, PUMP_VACUUM, HOSE_VACUUM))
+_SUCTION_SIDE: Final = tuple(rule.name for rule in (PRIMES, HOLDS_PRIME, NPSH, WHOLE_WATER, PUMP_VACUUM, HOSE_VACUUM))
 """The rules whose least margin is that of the suction side."""
 _CHUNK: Final = 5_000
 """Samples solved together: more need memory and are no quicker."""
@@ -81,7 +81,7 @@ class _Gathering:
 
     def _judge(self, of: Judged, rows: slice) -> None:
         found = self.found
-        found.suction[rows] = of.least(*SUCTION_SIDE)
+        found.suction[rows] = of.least(*_SUCTION_SIDE)
         for column, (rule, measure) in enumerate(of.measures):
             key, margins = (rule.name, measure.place), of.margins[:, column]
             own = found.margins.setdefault(key, self.blank())

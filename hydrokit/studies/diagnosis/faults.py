@@ -27,18 +27,7 @@ if TYPE_CHECKING:
     from hydrokit.rig import Rig
     from hydrokit.rules import State
 
-__all__ = ["FAULTS", "Fault", "faults_of", "loadable"]
-
-FAULTS: Final = {
-    "blocked strainer": "strainer or foot valve blocked",
-    "loaded filter": "filter loaded",
-    "worn pump": "pump worn",
-    "air leak": "air drawn in",
-    "bad cable": "resistance on the way to the motor",
-    "flat battery": "battery low",
-    "slow pump": "pump turns too slowly",
-}
-"""Every kind of fault, and what a table calls it."""
+__all__ = ["Fault", "faults_of", "loadable"]
 
 _SCALE: Final = 50.0
 """How much further than its end drop a filter of the fitted rig loads at a loading of 1."""

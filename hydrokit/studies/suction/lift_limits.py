@@ -27,9 +27,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FLOW",
-    "NOT_KNOWN",
-    "REACHES",
-    "SUCTION_RULES",
     "LiftLimit",
     "Searched",
     "limits_of",
@@ -39,9 +36,9 @@ __all__ = [
 ]
 
 FLOW: Final = "enough flow"
-REACHES: Final = "hose reaches the water"
-NOT_KNOWN: Final = "not known"
-SUCTION_RULES: Final = (PRIMES, NPSH, WHOLE_WATER, PUMP_VACUUM, HOSE_VACUUM)
+_REACHES: Final = "hose reaches the water"
+_NOT_KNOWN: Final = "not known"
+_SUCTION_RULES: Final = (PRIMES, NPSH, WHOLE_WATER, PUMP_VACUUM, HOSE_VACUUM)
 """The rules that judge the suction side."""
 
 _MOST_FLOODED: Final = -5.0
@@ -49,7 +46,7 @@ _MOST_FLOODED: Final = -5.0
 _GRID: Final = 0.5
 """m between the lifts first looked at."""
 
-_ORDER: Final = (*(rule.name for rule in SUCTION_RULES), FLOW)
+_ORDER: Final = (*(rule.name for rule in _SUCTION_RULES), FLOW)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +71,7 @@ def _suction_places(drawn: Drawn) -> dict[str, set[str]]:
     own = drawn.address
     lines = {f"lines.{drawn.state.line_of(index)}" for index in (*drawn.upstream, drawn.pump)}
     hoses = {*drawn.hoses()}
-    places = {rule.name: {own} for rule in SUCTION_RULES}
+    places = {rule.name: {own} for rule in _SUCTION_RULES}
     return places | {WHOLE_WATER.name: lines, HOSE_VACUUM.name: hoses}
 
 
@@ -117,7 +114,7 @@ def what_is_left(drawn: Drawn, state: State, wanted_flow: float | None) -> dict[
         Below 0 where a limit is passed; the measure differs from limit to limit.
     """
     pump, places, found = drawn.pump_in(state), _suction_places(drawn), {}
-    for rule in SUCTION_RULES:
+    for rule in _SUCTION_RULES:
         left = [_left(rule, measure) for measure in _measures(rule, state, places[rule.name])]
         if left:
             found[rule.name] = np.minimum.reduce(left)
@@ -183,7 +180,7 @@ def searched(drawn: Drawn, cases: Mapping[str, Array], heights: Array, wanted_fl
     unknown = {*_ORDER} - {*what_is_left(drawn, whole, wanted_flow)}
     lift = {name: edges.value[:, column] for column, name in enumerate(_ORDER)}
     reach = {
-        name: np.full(len(heights), NOT_KNOWN, object) if name in unknown else edges.reach[:, column]
+        name: np.full(len(heights), _NOT_KNOWN, object) if name in unknown else edges.reach[:, column]
         for column, name in enumerate(_ORDER)
     }
     binds = dict.fromkeys(_ORDER, True) | {PRIMES.name: not drawn.held}
@@ -192,16 +189,16 @@ def searched(drawn: Drawn, cases: Mapping[str, Array], heights: Array, wanted_fl
         for address in drawn.hoses()
     ]
     if lengths:
-        lift[REACHES] = np.sum(lengths, axis=0)
-        reach[REACHES] = np.full(len(heights), Reach.FOUND, object)
-        binds[REACHES] = True
+        lift[_REACHES] = np.sum(lengths, axis=0)
+        reach[_REACHES] = np.full(len(heights), Reach.FOUND, object)
+        binds[_REACHES] = True
     return Searched(lift, reach, binds)
 
 
 def limits_of(drawn: Drawn, found: Searched, case: int = 0) -> tuple[LiftLimit, ...]:
     """Return the limits of one case, in the order in which a builder meets them."""
-    sources = {rule.name: rule.source for rule in SUCTION_RULES}
-    sources |= {FLOW: "conservation of energy, as far as suction allows", REACHES: "length of the suction hose"}
+    sources = {rule.name: rule.source for rule in _SUCTION_RULES}
+    sources |= {FLOW: "conservation of energy, as far as suction allows", _REACHES: "length of the suction hose"}
     places = _suction_places(drawn)
     limits = []
     for name, reach in found.reach.items():

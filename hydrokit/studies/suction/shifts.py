@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from hydrokit.studies.suction.drawn import Drawn
     from hydrokit.studies.suction.lift_limits import Searched
 
-__all__ = ["AS_IT_IS", "Cases", "Shift", "cases_of", "shifts_of"]
+__all__ = ["Cases", "Shift", "cases_of", "shifts_of"]
 
-AS_IT_IS: Final = "as it is"
+_AS_IT_IS: Final = "as it is"
 _ALTITUDES: Final = (0.0, 1000.0, 2000.0, 3000.0)
 _TEMPERATURES: Final = (274.15, 283.15, 293.15, 303.15)
 _LENGTHS: Final = (0.5, 2.0)
@@ -125,7 +125,7 @@ def cases_of(drawn: Drawn, more: Callable[[Drawn], Iterator[tuple[str, dict[str,
     more : callable
         Yields the last cases; the pump half a metre down and up where nothing else is asked for.
     """
-    told: list[tuple[str, dict[str, float]]] = [(AS_IT_IS, {})]
+    told: list[tuple[str, dict[str, float]]] = [(_AS_IT_IS, {})]
     told += [*_site_cases(drawn), *_hose_cases(drawn), *more(drawn)]
     addresses = {address: _now(drawn, address) for _, changes in told for address in changes}
     values = {

@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rig import Rig
 
-__all__ = ["MOST_VARIANTS", "Axis", "Product", "product_of"]
+__all__ = ["Axis", "Product", "product_of"]
 
-MOST_VARIANTS: Final = 1_000_000_000
+_MOST_VARIANTS: Final = 1_000_000_000
 """More would take weeks."""
 
 
@@ -120,8 +120,8 @@ def product_of(rig: Rig, mode: str, wanted: Mapping[str, Any], held: Mapping[str
     axes = tuple(_axes(rig, wanted, list(held), mistakes))
     mistakes.settle()
     count = prod(len(axis) for axis in axes)
-    if count > MOST_VARIANTS:
-        mistakes.add("variation", f"{count} variants", f"at most {MOST_VARIANTS}")
+    if count > _MOST_VARIANTS:
+        mistakes.add("variation", f"{count} variants", f"at most {_MOST_VARIANTS}")
     _check_parts(rig, axes, {**rig.mode(mode)[1].values, **held}, mistakes)
     mistakes.settle()
     return Product(axes)

@@ -30,9 +30,9 @@ from hydrokit.units import show
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
 
-__all__ = ["MOST_VALUES", "read_values"]
+__all__ = ["read_values"]
 
-MOST_VALUES: Final = 1_000_000
+_MOST_VALUES: Final = 1_000_000
 """Values that one address may take; more are a slip of the pen."""
 _RANGE: Final = re.compile(r"(?P<first>.+?)\s+to\s+(?P<last>.+?)(?:\s+step\s+(?P<step>.+)|\s+in\s+(?P<count>\d+))")
 _HALF_RANGE: Final = re.compile(r"(^|\s)(to|step)(\s|$)|\.\.|…")
@@ -77,7 +77,7 @@ def _by_step(text: str, spec: Spec, first: float, last: float, step: float) -> l
             [Mistake("", f"a step away from the last value in {text!r}", "one that leads to it", f"step {turned}")]
         )
     count = (last - first) / step
-    if count >= MOST_VALUES:
+    if count >= _MOST_VALUES:
         raise _too_many(f"{count:.3g} values in {text!r}")
     return [float(_decimal(first) + place * _decimal(step)) for place in range(int(count + _ROUNDING) + 1)]
 
@@ -85,14 +85,14 @@ def _by_step(text: str, spec: Spec, first: float, last: float, step: float) -> l
 def _by_count(text: str, first: float, last: float, count: int) -> list[float]:
     if count < 2:
         raise InputError([Mistake("", f"{count} in {text!r}", "at least 2 values, the first and the last")])
-    if count > MOST_VALUES:
+    if count > _MOST_VALUES:
         raise _too_many(f"{count} values in {text!r}")
     step = (_decimal(last) - _decimal(first)) / (count - 1)
     return [float(_decimal(first) + place * step) for place in range(count)]
 
 
 def _too_many(found: str) -> RangeError:
-    return RangeError([Mistake("", found, f"at most {MOST_VALUES} for one address")])
+    return RangeError([Mistake("", found, f"at most {_MOST_VALUES} for one address")])
 
 
 def _read_item(spec: Spec, item: str) -> list[float]:
@@ -184,7 +184,7 @@ def read_values(spec: Spec, raw: object) -> Array:
     values = np.array(_gathered(spec, raw), np.float64)
     if not values.size:
         raise InputError([Mistake("", "no value at all", "at least one")])
-    if values.size > MOST_VALUES:
+    if values.size > _MOST_VALUES:
         raise _too_many(f"{values.size} values")
     require("", values, spec.low, spec.high, spec.dimension.si_unit)
     double = _twice(values)
