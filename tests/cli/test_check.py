@@ -69,7 +69,8 @@ def test_settings_are_read_with_their_units(hydrokit: Runs) -> None:
         (f"{PUMP}.height=1.5", "without a unit", "a length", "1.5 m"),
         ("lines.intake.suction-hose.bore=-3 mm", "'-3 mm'", "0.1 mm to 10 m", "19 mm"),
         (f"{PUMP}.height=1 ± 0.1 m", "a tolerance", "a value without ±", ""),
-        (f"{PUMP}.height", f"'{PUMP}.height'", "ADDRESS=VALUE", "lines.intake.hose-1.bore='25 mm'"),
+        (f"{PUMP}.height", f"'{PUMP}.height'", "ADDRESS=VALUE", f"{PUMP}.height='1.2 m'"),
+        ("deeper", "'deeper'", "ADDRESS=VALUE", "lines.intake.hose-1.bore='25 mm'"),
         ("tanks.near.volume=16 gal", "which gallon", "20 %", "16 US gal"),
     ],
 )
