@@ -73,6 +73,6 @@ def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
         )
         remark = f"By rank: {listed}. {f'{left} more were tried.' if left else ''}".strip()
         yield Picture(
-            "candidates", f"Pumps at {said(answer.place)} against the rig", _HEIGHT,
+            "candidates", f"Pumps against the rig, at {said(answer.place)}", _HEIGHT,
             lambda frame, look: _draw(frame, look, pumps, answer.surroundings.density), remark,
         )  # fmt: skip

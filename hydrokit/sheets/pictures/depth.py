@@ -86,7 +86,7 @@ def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
     """Return one picture."""
     del look
     height = _HEIGHT + _ROW * max(len(answer.limits), 1) + 0.02
-    heading = f"How deep {said(answer.pump)} may draw from"
+    heading = f"How deep the water may lie: {said(answer.pump)}"
     first = _FIRST if answer.governs else ""
     hatched = "" if all(limit.binds for limit in answer.limits) else _NOT_NEEDED
     remark = f"{first} {hatched}".strip()

@@ -41,6 +41,8 @@ WIDTH: Final = 0.16
 """m; the text of an A4 page."""
 _INVENTED: Final = "Mill-pond trailer"
 """Title of the demonstration rig."""
+_LINE: Final = 1.2
+"""Of the size of its letters, that a line is high."""
 _EDGE: Final = 0.03
 """Inches left free around a picture."""
 
@@ -76,13 +78,23 @@ def _remark(answer: Answer, note: str | None) -> str:
     return "; ".join(part for part in parts if part)
 
 
-def _fill(frame: FigureBase, picture: Picture, remark: str, look: Look) -> Sequence[Any]:
+def _words(picture: Picture, remark: str, look: Look) -> tuple[str, str]:
+    """Return what stands above a picture and below it, broken into lines."""
     room = look.points - 8.0
-    frame.suptitle(
-        broken(picture.heading, room, lines=3, size=TITLE, bold=True), x=0.005, ha="left", fontsize=TITLE, fontweight="bold",
-        parse_math=False,
-    )  # fmt: skip
     below = "\n".join(broken(text, room, lines=6, size=SMALL) for text in (picture.remark, remark) if text)
+    return broken(picture.heading, room, lines=3, size=TITLE, bold=True), below
+
+
+def _height(picture: Picture, remark: str, look: Look) -> float:
+    """Return the height of a picture, m, with room for every line beyond the first above it and the first two below."""
+    above, below = _words(picture, remark, look)
+    more = TITLE * above.count("\n") + SMALL * max(below.count("\n") - 1, 0)
+    return picture.height + _LINE * more * INCH / 72.0
+
+
+def _fill(frame: FigureBase, picture: Picture, remark: str, look: Look) -> Sequence[Any]:
+    above, below = _words(picture, remark, look)
+    frame.suptitle(above, x=0.005, ha="left", fontsize=TITLE, fontweight="bold", parse_math=False)
     if below:
         frame.supxlabel(below, x=0.005, ha="left", fontsize=SMALL, linespacing=1.2, parse_math=False)
     return tuple(picture.draw(frame, look))
@@ -100,13 +112,13 @@ def _blank(look: Look, height: float) -> Any:
 
 def _sheet(pictures: Sequence[Picture], look: Look, remark: str) -> Figure:
     """Return a figure of some pictures, one below the other."""
-    heights = [picture.height for picture in pictures]
+    remarks = [*[""] * (len(pictures) - 1), remark]
+    heights = [_height(*part, look) for part in zip(pictures, remarks, strict=True)]
     figure: Figure = _blank(look, sum(heights))
     if len(pictures) == 1:
         frames: list[Any] = [figure]
     else:
         frames = list(figure.subfigures(len(pictures), 1, height_ratios=heights, squeeze=False, hspace=0.03)[:, 0])
-    remarks = [*[""] * (len(frames) - 1), remark]
     labels = [each for parts in zip(frames, pictures, remarks, strict=True) for each in _fill(*parts, look)]
     engine: Any = figure.get_layout_engine()
     engine.execute(figure)  # so that the axes are where they will stay
@@ -164,8 +176,8 @@ def _chosen(answer: Answer, picture: str | None, look: Look) -> list[Picture]:
     """Return the pictures asked for: all of them, one, or those of one name."""
     known = _pictures(answer, look)
     if not known:
-        listed = ", ".join(PICTURES)
-        raise InputError([Mistake("answer", f"one of {answer.question}, with nothing to draw", f"one of {listed}")])
+        listed = "one with something in it to draw" if answer.question in PICTURES else f"one of {', '.join(PICTURES)}"
+        raise InputError([Mistake("answer", f"one of {answer.question}, with nothing to draw", listed)])
     if picture is None:
         return list(known.values())
     found = [each for name, each in known.items() if picture in (name, each.name)]

@@ -8,7 +8,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import percent
 from hydrokit.sheets.pictures.bars import bars_of, height_of
 from hydrokit.sheets.pictures.style import Look, Picture
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import spent_on
 from hydrokit.units import aligned
 
 if TYPE_CHECKING:
@@ -25,10 +25,6 @@ _SMALL: Final = 0.005
 _MOST: Final = 14
 
 
-def _named(share: HeadShare) -> str:
-    return "the height gained" if share.place == share.kind else said(share.place)
-
-
 def _told(shares: Sequence[HeadShare]) -> tuple[list[HeadShare], list[HeadShare]]:
     """Return the shares that have a bar of their own, and the rest."""
     own = [share for share in shares if share.share >= _SMALL][:_MOST]
@@ -39,7 +35,7 @@ def _draw(frame: FigureBase, look: Look, shares: Sequence[HeadShare]) -> Iterabl
     own, rest = _told(shares)
     unit, heads = aligned([share.head for share in own], Dimension.LENGTH, look.system)
     rows = [
-        (_named(share), share.share, f"{percent(share.share, 1)}, {head} {unit}")
+        (spent_on(share), share.share, f"{percent(share.share, 1)}, {head} {unit}")
         for share, head in zip(own, heads, strict=True)
     ]
     if rest:

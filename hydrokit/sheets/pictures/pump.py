@@ -103,10 +103,10 @@ def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
     for curve in answer.curves:
         held = ""
         if curve.suction_limit is not None and curve.suction_limit < curve.systems[0].flow * (1.0 - _WORTH_WHILE):
-            held = ": full pipe, more than suction allows"
+            held = ", full pipe, more than suction allows"
         yield Picture(
             "pump",
-            f"{said(curve.place)} against its rig{held}",
+            f"Pump against its rig{held}: {said(curve.place)}",
             _HEIGHT,
             partial(_draw, curve=curve, density=answer.surroundings.density),
             _ALLOWS if curve.fed and curve.suction_limit is None else "",

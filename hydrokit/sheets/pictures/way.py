@@ -106,5 +106,5 @@ def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
     """Return one picture for each way that was worked out."""
     for profile in answer.profiles:
         flow = look.show(profile.flow, Dimension.FLOW)
-        heading = f"Head along the way from {profile.start} to {profile.end}, {flow}"
+        heading = f"Head along the way of {flow} from {profile.start} to {profile.end}"
         yield Picture("way", heading, _HEIGHT, partial(_draw, profile=profile), _REMARK)

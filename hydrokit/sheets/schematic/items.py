@@ -28,6 +28,8 @@ __all__ = ["SHUT", "Item", "Scene"]
 _ARROW: Final = "arrow"
 SHUT: Final = "shut"
 _STILL: Final = "still"
+_NO_PRESSURE: Final = 1.0
+"""Pa; less is none, or rounding."""
 _MOST_RULES: Final = 2
 
 
@@ -102,7 +104,10 @@ class Scene:
             return "under vapour pressure"  # no vacuum is so deep: there the water comes apart
         unit, (_, shown) = aligned([self.highest, abs(value)], Dimension.GAUGE_PRESSURE, self.view.system)
         if not float(shown):
-            return f"0 {unit}"
+            if abs(value) < _NO_PRESSURE:
+                return f"0 {unit}"
+            _, _, decimals = shown.partition(".")
+            shown = f"<{10.0 ** -len(decimals):.{len(decimals)}f}"
         return f"{shown} {unit}{' vacuum' if value < 0.0 else ''}"
 
     def _length(self, value: float) -> str:
@@ -113,7 +118,8 @@ class Scene:
         told = []
         if self.most is not None and self.most.place == address:
             share = self.view.show(self.most.share, Dimension.FRACTION, digits=2)
-            told.append(f"holds back most: {share.replace(' ', chr(0xA0))}")  # the sign stays with its number
+            most = "holds back most" if self.most is self.answer.head_shares[0] else "holds back most of the parts"
+            told.append(f"{most}: {share.replace(' ', chr(0xA0))}")  # the sign stays with its number
         rules = self.failing.get(address, [])
         told += [f"fails: {rule}" for rule in rules[:_MOST_RULES]]
         if len(rules) > _MOST_RULES:

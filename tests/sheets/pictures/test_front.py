@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -81,8 +82,15 @@ def test_what_has_no_picture_says_so(answers: Callable[..., Any]) -> None:
         figures_of(answers("check", "gravity"), width=100.0)
     nothing = hose(length=6.0, flow=1e-4, bore=0.0125)
     assert figures_of(nothing) == {}
-    with pytest.raises(InputError, match="answer: found one of hose, with nothing to draw"):
+    with pytest.raises(
+        InputError, match="answer: found one of hose, with nothing to draw, expected one of check, lift"
+    ):
         plot(nothing)
+
+
+def test_an_answer_that_might_have_been_drawn_is_not_told_to_be_another(answers: Callable[..., Any]) -> None:
+    with pytest.raises(InputError, match="nothing to draw, expected one with something in it to draw"):
+        plot(replace(answers("check", "gravity"), head_shares=(), profiles=(), curves=()))
 
 
 def test_curves_are_only_worked_out_where_they_are_asked_for() -> None:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from hydrokit import demonstration, plot, spread
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -40,6 +42,24 @@ def test_no_words_stand_over_words_or_outside_a_narrow_sheet(
 ) -> None:
     for picture, figure in figures(question, name, width=0.085, system="US").items():
         assert _faults(figure, words_of(figure)) == [], picture
+
+
+@pytest.mark.slow
+def test_no_words_stand_over_words_where_many_pictures_share_a_narrow_sheet(words_of: Callable[..., Any]) -> None:
+    figure = plot(spread(demonstration(), samples=128), width=0.085)
+    assert len(figure.get_axes()) == 4
+    assert _faults(figure, words_of(figure)) == []
+
+
+def test_a_scale_is_no_finer_than_meant_where_all_corners_have_about_as_much_in_hand(
+    figures: Callable[..., dict[str, Any]],
+) -> None:
+    (axes,) = figures("envelope", "looped", width=0.085)["corners"].get_axes()
+    low, high = axes.get_xlim()
+    points = [x for line in axes.lines for x in line.get_xdata()]
+    assert max(points) - min(points) < 5.0
+    assert high - low >= 10.0  # per cent
+    assert low < min(points) <= max(points) < high
 
 
 def test_words_over_words_would_be_seen(figures: Callable[..., dict[str, Any]], words_of: Callable[..., Any]) -> None:

@@ -55,6 +55,13 @@ def test_a_text_is_broken_between_words_and_cut_where_there_is_no_more_room() ->
     assert width_of(broken("x" * 99, 60.0)) <= 60.0
 
 
+def test_what_stands_behind_a_long_name_is_not_lost_with_its_end() -> None:
+    lines = broken(f"near-{'x' * 99} full after 7.2 min", 60.0, lines=3).split("\n")
+    assert lines[0].startswith("near-")
+    assert lines[0].endswith("…")
+    assert " ".join(lines[1:]) == "full after 7.2 min"
+
+
 def test_plain_text_has_one_line_and_only_letters_that_can_be_drawn() -> None:
     assert plain(" a\tb\nc 水 7.4\N{NO-BREAK SPACE}L ") == "a b c □ 7.4\N{NO-BREAK SPACE}L"
 

@@ -67,6 +67,22 @@ def test_what_holds_back_most_is_framed_and_says_so(drawn: Callable[..., str]) -
     assert len(_of_class(drawing, "rect", "frame")) == 1
 
 
+def test_where_the_height_holds_back_more_the_drawing_says_that_it_speaks_of_parts(
+    single: Callable[..., Rig], drawn: Callable[..., str]
+) -> None:
+    rig = single(3, 0.0, 20.0)
+    assert check(rig).head_shares[0].place not in rig.by_address
+    assert "holds back most of the parts:" in " ".join(_texts(drawn(rig)))
+
+
+def test_a_small_pressure_is_not_told_to_be_none(answer: Check, drawn: Callable[..., str]) -> None:
+    last = [stop for stop in answer.stops if stop.after == "hose-tail-4 hose tail"]
+    assert 1.0 < (last[0].gauge_pressure or 0.0) < 500.0
+    texts = _texts(drawn(demonstration()))
+    assert texts[texts.index("hose-tail-4") + 1] == "<0.01 bar"
+    assert "0 bar" in texts  # where the water leaves a hose into the air
+
+
 def test_what_fails_is_framed_and_says_so(too_high: Check) -> None:
     rig = replaced(demonstration(), {"lines.intake.lift-pump.height": 9.0})
     drawing = rig_drawing(rig, too_high)
