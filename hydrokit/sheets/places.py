@@ -13,7 +13,9 @@ from hydrokit.rig import SINGLES
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["first_address", "first_field", "limit_and_place", "lowered", "said"]
+    from hydrokit.studies.facts.heads import HeadShare
+
+__all__ = ["first_address", "first_field", "limit_and_place", "lowered", "said", "spent_on"]
 
 _ADDRESS: Final = re.compile(
     r"\b(lines|sources|tanks|outlets|joints|loads|batteries)\.([\w-]+)(?:\.([\w-]+))?(?:\.([\w-]+))?"
@@ -104,3 +106,8 @@ def first_address(texts: Iterable[str]) -> str:
             if match[1] == "lines" and match[3] and not match[4]:
                 return match[0]
     return ""
+
+
+def spent_on(share: HeadShare) -> str:
+    """Return what a share of the head is spent on, as people say it."""
+    return "the height gained" if share.place == share.kind else said(share.place)

@@ -11,7 +11,7 @@ from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import lay_grave, lay_holding, of_verdict
-from hydrokit.sheets.places import first_address, lowered, said
+from hydrokit.sheets.places import first_address, lowered, said, spent_on
 from hydrokit.sheets.questions.credited import lay_credited
 from hydrokit.sheets.questions.pumps import lay_batteries, lay_pumps
 from hydrokit.sheets.questions.walked import WALK, lay_walk
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from hydrokit.sheets.view import View
     from hydrokit.studies.changing.changes import Change
     from hydrokit.studies.checking import Check
-    from hydrokit.studies.facts.heads import HeadShare
 
 __all__ = ["lay_out"]
 
@@ -100,7 +99,7 @@ def _what_limits(answer: Check, view: View) -> str:
     if answer.head_shares:
         most = answer.head_shares[0]
         share = view.show(most.share, Dimension.FRACTION, digits=2)
-        return f"What holds the flow back most is {_spent_on(most)}: {share} of all that is spent."
+        return f"What holds the flow back most is {spent_on(most)}: {share} of all that is spent."
     return ""
 
 
@@ -124,10 +123,6 @@ def _change_first(answer: Check, view: View) -> str:
     )
 
 
-def _spent_on(share: HeadShare) -> str:
-    return "the height gained" if share.place == share.kind else said(share.place)
-
-
 def _lay_answer(page: Page, answer: Check, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
     page.gap()
@@ -147,7 +142,7 @@ def _lay_heads(page: Page, answer: Check, view: View) -> None:
     rest = [share for share in answer.head_shares if share.share < _SMALL_SHARE]
     head, cells = column("head", [share.head for share in shown], Dimension.LENGTH, view.system)
     rows = [
-        [_spent_on(share), "" if share.place == share.kind else share.kind, cell, percent(share.share, 1)]
+        [spent_on(share), "" if share.place == share.kind else share.kind, cell, percent(share.share, 1)]
         for share, cell in zip(shown, cells, strict=True)
     ]
     if rest:
