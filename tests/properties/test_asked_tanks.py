@@ -62,7 +62,7 @@ def asked(draw: st.DrawFn) -> Rig:
 
 
 @pytest.mark.parametrize("ask", [fill, draw])
-@effort(6)
+@effort(4)
 @given(asked())
 def test_the_joint_gets_what_it_asks_for_until_the_end_is_told(ask: Any, rig: Rig) -> None:
     answer = ask(rig, "all")
