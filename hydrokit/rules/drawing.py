@@ -91,7 +91,10 @@ def drawn_end(state: State, pump: int) -> str | None:
 
 
 def pump_height(state: State, pump: int) -> Array:
-    """Return the height of a pump, m: its own, also where it follows at once on a joint that lies at another."""
+    """Return the height of a pump, m: its own, also where it stands at once beside an end or joint that lies at another."""
+    own = state.plan.elements[pump].height
+    if own is not None:
+        return state.full(own)
     return np.maximum(state.walk.height[:, state.inlet(pump)], state.walk.height[:, state.outlet(pump)])
 
 

@@ -81,3 +81,18 @@ def test_the_greatest_lift_is_where_a_margin_is_used_up_and_never_above_the_pump
     found = greatest_lift(here, pump, margin, 0)
     assert found == (expected if expected is None else pytest.approx(expected, abs=1.5 / 16**4 * 1.01))
     assert found is None or found <= most
+
+
+def test_a_pump_at_the_end_of_its_line_stands_at_its_own_height_not_at_that_of_the_end(
+    diaphragm: Callable[..., DiaphragmPump], hose: Hoses, state: Callable[..., State]
+) -> None:
+    pump = replace(diaphragm(), height=1.8)
+    rig = Rig(
+        sources={"well": Source(surface=0.5)},
+        tanks={"high": tank()},
+        lines={"up": Line(start="well", end="high", parts=(hose("suction"), pump))},
+    )
+    here = state(rig)
+    lift = static_lift(here, here.running[0])
+    assert lift is not None
+    assert lift.tolist() == [pytest.approx(1.3)]
