@@ -8,7 +8,7 @@ import pytest
 
 from hydrokit.answers import Verdict, worst
 from hydrokit.errors import InputError
-from hydrokit.rig import replaced
+from hydrokit.rig import Site, replaced
 from hydrokit.rules import RULES
 from hydrokit.studies import check, envelope
 
@@ -181,3 +181,10 @@ def test_json_names_each_corner(answers) -> None:
     assert data["varied"] == ["filters", "water temperature", "level", "battery"]
     assert data["corners"][0]["settings"] == ["new", "coldest", "lowest", "full"]
     assert data["corners"][0]["flow"]["unit"] == "m^3/s"
+
+
+def test_a_tolerance_of_the_altitude_is_its_range(pond_rig) -> None:
+    answer = envelope(pond_rig(site=Site(altitude=800.0), tolerances={"site.altitude": 300.0}))
+    assert {corner.altitude for corner in answer.corners} == {500.0, 1100.0}
+    asked = envelope(pond_rig(site=Site(altitude=800.0), tolerances={"site.altitude": 300.0}), altitudes=(0.0, 900.0))
+    assert {corner.altitude for corner in asked.corners} == {0.0, 900.0}

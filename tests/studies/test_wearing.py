@@ -288,6 +288,9 @@ def test_flushing_takes_out_its_share_and_puts_off_the_end() -> None:
 def test_flushing_what_cannot_be_flushed_is_refused() -> None:
     with pytest.raises(InputError, match="flush_restores"):
         wear(pressed(element()), flush=1.0)
+    for never in (0.0, -0.5):
+        with pytest.raises(InputError, match="flush"):
+            wear(pressed(element(flush_restores=0.5)), flush=never)
     gain = wear(pressed(element()), flush=1.0, prefilter=element("any", flush_restores=0.5, retains=0.5)).gain
     assert gain.others_likely_after == pytest.approx(5.0)  # the prefilter alone is flushed
 

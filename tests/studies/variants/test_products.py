@@ -91,3 +91,13 @@ def test_more_than_a_billion() -> None:
     many = np.linspace(0.0, 1.0, 100_000)
     found = mistakes_of({"sources.pond.surface": many, f"{PUMP}.height": many})
     assert found == [("variation", "10000000000 variants", "")]
+
+
+def test_values_that_cannot_stand_together_are_told_once() -> None:
+    """A cut-in above the cut-out in every combination of two values each is one mistake, not four."""
+    rig = demonstration()
+    pump = next(address for address, part in rig.pumps().items() if getattr(part, "cut_out", None) is not None)
+    wanted = {f"{pump}.cut_in": "2.5 bar, 3 bar", f"{pump}.cut_out": "1 bar, 1.5 bar"}
+    with pytest.raises(InputError) as caught:
+        product_of(rig, "filling", wanted, {})
+    assert len(caught.value.mistakes) == 1
