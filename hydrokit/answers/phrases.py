@@ -8,11 +8,32 @@ from typing import Final
 from hydrokit.bounds import Dimension
 from hydrokit.units import show
 
-__all__ = ["Phrase", "phrase"]
+__all__ = ["Phrase", "phrase", "told"]
 
 
 _DIGITS: Final = {Dimension.FRACTION: 2}
 """Significant digits in a sentence where they are not three: per cents of what is only estimated."""
+
+_NOTHING: Final = {
+    Dimension.LENGTH: 1e-9, Dimension.FLOW: 1e-12, Dimension.VOLUME: 1e-12, Dimension.VELOCITY: 1e-9, Dimension.TIME: 1e-9,
+    Dimension.GAUGE_PRESSURE: 1e-6, Dimension.VACUUM: 1e-6, Dimension.PRESSURE_DROP: 1e-6,
+}  # fmt: skip
+"""SI; less than that is what rounding leaves of nothing."""
+_NEARLY_ALL: Final = 1.0 - 1e-9
+
+
+def told(value: float, dimension: Dimension, system: str = "metric", digits: int = 3) -> str:
+    """Return a value in a system of units as a sentence or table tells it: rounding is nothing, nearly all not all.
+
+    Examples
+    --------
+    >>> told(-1e-16, Dimension.LENGTH), told(0.9996, Dimension.FRACTION, digits=2)
+    ('0 m', '>99 %')
+    """
+    text = show(0.0 if abs(value) < _NOTHING.get(dimension, 0.0) else value, dimension, system, digits)
+    if dimension is Dimension.FRACTION and text == "100 %" and value < _NEARLY_ALL:
+        return f">{100.0 - 10.0 ** (2 - digits):.{max(digits - 2, 0)}f} %"
+    return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +45,7 @@ class Phrase:
 
     def said(self, system: str = "metric") -> str:
         """Return the sentence in a system of units."""
-        shown = {name: show(value, what, system, _DIGITS.get(what, 3)) for name, value, what in self.values}
+        shown = {name: told(value, what, system, _DIGITS.get(what, 3)) for name, value, what in self.values}
         return self.text.format(**shown)
 
     def __str__(self) -> str:

@@ -12,9 +12,9 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Dimension
 
-__all__ = ["ROUNDING", "column", "percent"]
+__all__ = ["column", "percent"]
 
-ROUNDING: Final = 1e-9
+_ROUNDING: Final = 1e-9
 """Share that rounding may leave of what is nothing."""
 
 
@@ -36,7 +36,7 @@ def column(
     unit, cells = aligned(values, dimension, system)
     largest = max((abs(value) for value in values if value is not None and isfinite(value)), default=0.0)
     for place, value in enumerate(values):
-        if cells[place] == "0" and value is not None and abs(value) > ROUNDING * largest:
+        if cells[place] == "0" and value is not None and abs(value) > _ROUNDING * largest:
             cells[place] = "<1" if value > 0.0 else ">-1"
     return f"{head}\n{unit}" if unit else head, cells
 
@@ -55,10 +55,10 @@ def percent(share: float | None, decimals: int = 0, sign: str = "") -> str:
     """
     if share is None:
         return ""
-    share = 0.0 if abs(share) < ROUNDING else share
+    share = 0.0 if abs(share) < _ROUNDING else share
     step, text = 10.0**-decimals, f"{100.0 * share:{sign}.{decimals}f}"
     if share and float(text) == 0.0:
         text = f"{'>-' if share < 0.0 else '<'}{step:.{decimals}f}"
-    elif share < 1.0 - ROUNDING and float(text) == 100.0:
+    elif share < 1.0 - _ROUNDING and float(text) == 100.0:
         text = f">{100.0 - step:.{decimals}f}"
     return f"{text} %"

@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from hydrokit.bounds import Dimension
-from hydrokit.sheets.columns import ROUNDING, percent
+from hydrokit.answers.phrases import told
 from hydrokit.sheets.places import said
-from hydrokit.units import show
 
 if TYPE_CHECKING:
     from hydrokit.answers import Phrase
+    from hydrokit.bounds import Dimension
 
 __all__ = ["View"]
 
@@ -25,11 +24,7 @@ class View:
 
     def show(self, value: float | None, dimension: Dimension, unknown: str = "", digits: int = 3) -> str:
         """Return a value in the reader's units, or what stands for one that is not known."""
-        if value is None:
-            return unknown
-        text = show(value, dimension, self.system, digits)
-        nearly_all = dimension is Dimension.FRACTION and text == "100 %"
-        return percent(value, max(digits - 2, 0)) if nearly_all and value < 1.0 - ROUNDING else text
+        return unknown if value is None else told(value, dimension, self.system, digits)
 
     def said(self, phrase: Phrase) -> str:
         """Return a sentence in the reader's units, addresses as people say them."""

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from hydrokit.answers import phrase
 from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.view import View
@@ -52,6 +53,20 @@ def test_a_little_is_not_nothing_and_nearly_all_is_not_all(share: float, decimal
 @pytest.mark.parametrize(("share", "told"), [(0.9998, ">99 %"), (1.0, "100 %"), (0.9949, "99 %"), (2.8, "280 %")])
 def test_what_is_in_hand_is_not_all_where_it_is_nearly_all(share: float, told: str) -> None:
     assert View().show(share, Dimension.FRACTION, digits=2) == told
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "told"),
+    [
+        (-1.1e-16, Dimension.LENGTH, "0 m"),
+        (7e-21, Dimension.FLOW, "0 L/min"),
+        (1e-9, Dimension.GAUGE_PRESSURE, "0 bar"),
+        (1.5e-6, Dimension.LENGTH, "1.5 µm"),
+    ],
+)
+def test_what_rounding_leaves_is_nothing(value: float, dimension: Dimension, told: str) -> None:
+    assert View().show(value, dimension) == told
+    assert phrase("{it} up", it=(value, dimension)).said() == f"{told} up"
 
 
 @given(
