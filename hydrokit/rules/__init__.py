@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from hydrokit.answers import Verdict
 from hydrokit.rules.apart import RAW_APART, TREATED_APART
 from hydrokit.rules.arrival import ARRIVES
+from hydrokit.rules.charging import COLD_CHARGING
 from hydrokit.rules.frost import FROST
 from hydrokit.rules.gaps import AIR_GAP
 from hydrokit.rules.lasting import FILTER_LIFE
@@ -64,6 +65,7 @@ RULES: Final[tuple[Rule, ...]] = (
     VOLTAGE_DROP,
     FUSE,
     BATTERY_CHARGE,
+    COLD_CHARGING,
     SUPPORT_LOAD,
     WHOLE_MASS,
     FRONT_SHARE,
