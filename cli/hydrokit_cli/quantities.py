@@ -8,17 +8,16 @@ from typing import TYPE_CHECKING
 import click
 from click.shell_completion import CompletionItem
 
-from hydrokit.bounds import nearest
+from hydrokit.bounds import Dimension, Spec, nearest
 from hydrokit.errors import InputError, Mistake
 from hydrokit.parts.reading import read_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from hydrokit.bounds import Spec
     from hydrokit.units import Measured
 
-__all__ = ["Quantity", "UncertainQuantity", "Word"]
+__all__ = ["Quantity", "UncertainQuantity", "Word", "length"]
 
 
 class Quantity(click.ParamType[float]):
@@ -49,6 +48,11 @@ class Quantity(click.ParamType[float]):
         if number.tolerance:
             raise InputError([Mistake(_place(param), f"a tolerance in {value!r}", "a value without ±")])
         return number.value
+
+
+def length(doc: str, low: float, high: float, example: str) -> Quantity:
+    """Return the type of a length within limits, SI."""
+    return Quantity(Spec(Dimension.LENGTH, doc, low=low, high=high, example=f'"{example}"'))
 
 
 class UncertainQuantity(click.ParamType["Measured"]):

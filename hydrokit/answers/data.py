@@ -14,7 +14,7 @@ from hydrokit.answers.phrases import Phrase
 from hydrokit.bounds import Spec, specs_of
 from hydrokit.units import unit_of
 
-__all__ = ["VARIED", "as_data"]
+__all__ = ["VARIED", "as_data", "finite_or_none"]
 
 VARIED = frozenset(
     {
@@ -32,6 +32,17 @@ VARIED = frozenset(
     }
 )
 """Fields in the unit of the dimension that stands beside them."""
+
+
+def finite_or_none(value: Any) -> float | None:
+    """Return a number, or None where it is not finite: what is not known stands in arrays as NaN, in answers as None.
+
+    Examples
+    --------
+    >>> finite_or_none(np.float64(1.5)), finite_or_none(np.nan)
+    (1.5, None)
+    """
+    return float(value) if np.isfinite(value) else None
 
 
 def _number(value: float | np.floating[Any] | np.integer[Any]) -> float | int | None:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Real
 
-__all__ = ["elementwise", "plain"]
+__all__ = ["bore_area", "elementwise", "plain"]
 
 
 def elementwise(function: Callable[..., float], *arguments: Real) -> Real:
@@ -61,3 +61,24 @@ def plain(value: Any) -> Real:
     """
     array = np.asarray(value, dtype=np.float64)
     return array if array.ndim else float(array)
+
+
+def bore_area(bore: Real) -> Real:
+    """Return the area of a round bore.
+
+    Parameters
+    ----------
+    bore : float or array, shape (n,)
+        Inside diameter. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        [m^2]
+
+    Examples
+    --------
+    >>> bore_area(0.02)
+    0.000314
+    """
+    return plain(np.pi / 4.0 * np.asarray(bore) ** 2)

@@ -18,7 +18,7 @@ import numpy as np
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.errors import InputError, SolverError
-from hydrokit.laws.elementwise import elementwise, plain
+from hydrokit.laws.elementwise import bore_area, elementwise, plain
 from hydrokit.laws.fittings import require_bore
 from hydrokit.water import STANDARD_GRAVITY
 
@@ -89,10 +89,6 @@ def _require_opening(bore: Real, discharge_coefficient: Real) -> None:
     require("discharge_coefficient", discharge_coefficient, 0.01, 1.2)
 
 
-def _area(bore: Real) -> Real:
-    return plain(np.pi / 4.0 * np.asarray(bore) ** 2)
-
-
 def _beta(bore: Real, pipe_bore: Real, greatest: float) -> Real:
     require_bore("pipe_bore", pipe_bore)
     beta = plain(np.asarray(bore) / pipe_bore)
@@ -144,7 +140,7 @@ def jet_flow(
         require_bore("approach_bore", approach_bore)
     beta4 = 0.0 if approach_bore is None else np.asarray(_beta(bore, approach_bore, 0.99)) ** 4
     return plain(
-        discharge_coefficient * _area(bore) * np.sqrt(2.0 * STANDARD_GRAVITY * np.asarray(head) / (1.0 - beta4))
+        discharge_coefficient * bore_area(bore) * np.sqrt(2.0 * STANDARD_GRAVITY * np.asarray(head) / (1.0 - beta4))
     )
 
 
@@ -185,7 +181,7 @@ def submerged_flow(*, head_difference: Real, bore: Real, discharge_coefficient: 
     require("head_difference", head_difference, -1e6, 1e6, "m")
     _require_opening(bore, discharge_coefficient)
     speed = np.sqrt(2.0 * STANDARD_GRAVITY * np.abs(head_difference))
-    return plain(np.sign(head_difference) * discharge_coefficient * _area(bore) * speed)
+    return plain(np.sign(head_difference) * discharge_coefficient * bore_area(bore) * speed)
 
 
 @as_annotated
@@ -231,7 +227,7 @@ def meter_flow(
     _require_opening(bore, discharge_coefficient)
     beta4 = np.asarray(_beta(bore, pipe_bore, 0.99)) ** 4
     speed = np.sqrt(2.0 * np.asarray(pressure_drop) / (density * (1.0 - beta4)))
-    return plain(discharge_coefficient * _area(bore) * speed)
+    return plain(discharge_coefficient * bore_area(bore) * speed)
 
 
 @as_annotated
@@ -279,7 +275,7 @@ def meter_bore(
     require("density", density, 1.0, 25e3, "kg/m^3")
     require_bore("pipe_bore", pipe_bore)
     _require_opening(pipe_bore, discharge_coefficient)
-    ideal = discharge_coefficient * _area(pipe_bore) * np.sqrt(2.0 * np.asarray(pressure_drop) / density)
+    ideal = discharge_coefficient * bore_area(pipe_bore) * np.sqrt(2.0 * np.asarray(pressure_drop) / density)
     ratio = np.asarray(flow) / ideal
     return plain(pipe_bore * np.sqrt(ratio / np.sqrt(1.0 + ratio**2)))
 

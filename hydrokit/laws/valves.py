@@ -20,7 +20,7 @@ import numpy as np
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
 from hydrokit.errors import RangeError
-from hydrokit.laws.elementwise import plain
+from hydrokit.laws.elementwise import bore_area, plain
 from hydrokit.laws.fittings import contraction_k, crane_friction, expansion_k, ratio_of, require_bore
 
 if TYPE_CHECKING:
@@ -250,10 +250,6 @@ def foot_valve_k(*, bore: Real, pattern: FootValvePattern = "hinged", blockage: 
     return ratio_of("pattern", pattern, FOOT_VALVE_RATIOS) * crane_friction(bore) / (1.0 - blockage) ** 2
 
 
-def _bore_area(bore: Real) -> Real:
-    return plain(np.pi / 4.0 * np.asarray(bore) ** 2)
-
-
 def _require_coefficient(name: str, value: Real) -> None:
     require(name, value, 1e-12, 1e4, "m^3/s")
 
@@ -294,7 +290,7 @@ def k_from_kv(*, kv: Real, bore: Real) -> Real:
     """
     _require_coefficient("kv", kv)
     require_bore("bore", bore)
-    return 2.0 * KV_DROP / KV_DENSITY * (_bore_area(bore) / kv) ** 2
+    return 2.0 * KV_DROP / KV_DENSITY * (bore_area(bore) / kv) ** 2
 
 
 @as_annotated
@@ -329,7 +325,7 @@ def kv_from_k(*, k: Real, bore: Real) -> Real:
     """
     require("k", k, 1e-12, 1e12)
     require_bore("bore", bore)
-    return plain(_bore_area(bore) * np.sqrt(2.0 * KV_DROP / (KV_DENSITY * np.asarray(k))))
+    return plain(bore_area(bore) * np.sqrt(2.0 * KV_DROP / (KV_DENSITY * np.asarray(k))))
 
 
 @as_annotated

@@ -15,7 +15,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.gaps import gapped, highest_water
 from hydrokit.rules.rule import Measure, Missing, Rule, in_words
 from hydrokit.rules.sides import sides_of, supplies_of
-from hydrokit.rules.ways import ways_of
+from hydrokit.rules.ways import treats_somewhere
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -51,7 +51,7 @@ def _addresses(state: State, names: set[str]) -> Iterator[tuple[str, str]]:
 def _raw_apart(state: State) -> Iterator[Measure | Missing]:
     sides = sides_of(state)
     for _, address in _addresses(state, sides.raw - sides.treated):
-        if not _treats_somewhere(state):
+        if not treats_somewhere(state.plan):
             yield Missing(
                 place=address,
                 needed=_NO_BARRIER,
@@ -83,10 +83,6 @@ def _supplies_apart(state: State, raw: set[str]) -> Iterator[Measure]:
             reason=f"Raw water can run back into {supply}, whose water is fit to drink.",
             advice="Take water from it over an air gap only (EN 1717 or the local code).",
         )
-
-
-def _treats_somewhere(state: State) -> bool:
-    return any(way.treats for name in state.rig.mode_names() for way in ways_of(state.plan, state.rig.mode(name)[1]))
 
 
 def _drowned_by(state: State, number: int) -> Array:

@@ -14,7 +14,7 @@ from hydrokit.rig import GERMS, TIERS
 from hydrokit.rules.credits import chlorinated, claims
 from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Missing, Rule
-from hydrokit.rules.ways import reached, ways_of
+from hydrokit.rules.ways import reached, treats_somewhere, ways_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -66,10 +66,6 @@ def anything_claimed(state: State) -> bool:
     parts = (element.part for element in state.plan.elements)
     barriers = any(isinstance(part, (Filter, Lamp)) and claims(part) for part in parts)
     return barriers or any(chlorinated(tank) for tank in state.rig.tanks.values())
-
-
-def _treats(state: State) -> bool:
-    return any(way.treats for name in state.rig.mode_names() for way in ways_of(state.plan, state.rig.mode(name)[1]))
 
 
 def _struck(state: State, name: str, row: int) -> list[str]:
@@ -128,7 +124,7 @@ def _plain(text: str) -> str:
 
 def _log_reduction(state: State) -> Iterator[Measure | Missing]:
     claimed = anything_claimed(state)
-    if not claimed and not _treats(state):
+    if not claimed and not treats_somewhere(state.plan):
         return  # "no way round the barrier" says that there is none
     wanted, rig = wanted_logs(state), state.rig
     for name in judged_ends(state):

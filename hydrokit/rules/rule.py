@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from hydrokit.answers import Finding, Phrase, Verdict, phrase
+from hydrokit.answers import Finding, Phrase, Verdict, finite_or_none, phrase
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -113,10 +113,6 @@ def _verdict(rule: Rule, margin: float, hand: float) -> Verdict:
     return Verdict.CLOSE if margin < hand else Verdict.HOLDS
 
 
-def _finite(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
-
-
 def _judged(rule: Rule, measure: Measure, row: int) -> Finding:
     margin = float(measure.margin[row])
     reason, advice = measure.word(row)
@@ -125,9 +121,9 @@ def _judged(rule: Rule, measure: Measure, row: int) -> Finding:
         place=measure.place,
         verdict=_verdict(rule, margin, rule.close if measure.hand is None else float(measure.hand[row])),
         dimension=rule.dimension,
-        value=_finite(measure.value[row]),
-        limit=_finite(measure.limit[row]),
-        margin=_finite(margin),
+        value=finite_or_none(measure.value[row]),
+        limit=finite_or_none(measure.limit[row]),
+        margin=finite_or_none(margin),
         reason=reason,
         advice=advice,
         source=rule.source,

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from hydrokit.network import Plan
     from hydrokit.rig import Line, Mode
 
-__all__ = ["Way", "blocked_by", "elements_by_line", "reached", "ways_of"]
+__all__ = ["Way", "blocked_by", "elements_by_line", "reached", "treats_somewhere", "ways_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,3 +90,8 @@ def reached(starts: Iterable[str], ways: Iterable[Way]) -> set[str]:
                 found.add(end)
                 waiting.append(end)
     return found
+
+
+def treats_somewhere(plan: Plan) -> bool:
+    """Return whether in any mode water goes a way on which something treats it."""
+    return any(way.treats for name in plan.rig.mode_names() for way in ways_of(plan, plan.rig.mode(name)[1]))

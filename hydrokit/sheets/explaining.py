@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from json import dumps
 from typing import TYPE_CHECKING
 
-from hydrokit.answers import FORMAT
+from hydrokit.sheets.lists import json_text
 from hydrokit.sheets.page import Page
 
 if TYPE_CHECKING:
@@ -89,15 +88,11 @@ def render_words(groups: Mapping[str, tuple[str, ...]], *, width: int = 80, colo
     return page.text()
 
 
-def _json(**content: object) -> str:
-    return dumps({"format": FORMAT, **content}, indent=2, ensure_ascii=False, allow_nan=False)
-
-
 def explanation_json(explanation: Explanation) -> str:
     """Return what a word means as JSON text."""
-    return _json(**explanation.to_dict())
+    return json_text(**explanation.to_dict())
 
 
 def words_json(groups: Mapping[str, tuple[str, ...]]) -> str:
     """Return the words that can be explained as JSON text, by group."""
-    return _json(words={group: list(words) for group, words in groups.items()})
+    return json_text(words={group: list(words) for group, words in groups.items()})

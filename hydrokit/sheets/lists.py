@@ -14,10 +14,11 @@ if TYPE_CHECKING:
     from hydrokit.catalogue import Entry
     from hydrokit.rules import Rule
 
-__all__ = ["catalogue_json", "render_catalogue", "render_part", "render_rules", "rules_json"]
+__all__ = ["catalogue_json", "json_text", "render_catalogue", "render_part", "render_rules", "rules_json"]
 
 
-def _json(**content: object) -> str:
+def json_text(**content: object) -> str:
+    """Return what a command tells of hydrokit itself as JSON text, with the number of the format."""
     return dumps({"format": FORMAT, **content}, indent=2, ensure_ascii=False, allow_nan=False)
 
 
@@ -38,7 +39,7 @@ def render_rules(rules: Iterable[Rule], *, width: int = 80, colour: bool = False
 
 def rules_json(rules: Iterable[Rule]) -> str:
     """Return every rule as JSON text."""
-    return _json(
+    return json_text(
         rules=[
             {
                 "name": rule.name,
@@ -75,7 +76,7 @@ def render_part(entry: Entry, *, width: int = 80, colour: bool = False) -> str:
 
 def catalogue_json(entries: Iterable[Entry]) -> str:
     """Return generic parts as JSON text, their figures as a rig file writes them."""
-    return _json(
+    return json_text(
         parts=[
             {"name": entry.name, "kind": entry.kind, "fields": dict(entry.fields), "source": entry.source}
             for entry in entries

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 
 import numpy as np
 
-from hydrokit.answers import Answer
+from hydrokit.answers import Answer, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.errors import InputError, Mistake
@@ -134,16 +134,12 @@ def _seen(
             dimension=reading.gauge.spec.dimension,
             value=reading.value,
             spread=float(spread[place]),
-            stated=_known(found.stated.foretold[place]),
-            foretold=_known(best.foretold[place]),
-            off=_known((reading.value - best.foretold[place]) / spread[place]),
+            stated=finite_or_none(found.stated.foretold[place]),
+            foretold=finite_or_none(best.foretold[place]),
+            off=finite_or_none((reading.value - best.foretold[place]) / spread[place]),
         )
         for place, (reading, spot) in enumerate(zip(readings, spots, strict=True))
     )
-
-
-def _known(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
 
 
 @as_annotated

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 
 import numpy as np
 
-from hydrokit.answers import Answer, Verdict
+from hydrokit.answers import Answer, Verdict, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec, require
 from hydrokit.errors import InputError, Mistake
@@ -20,7 +20,7 @@ from hydrokit.parts import Outlet
 from hydrokit.rules import judge
 from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.studies.course.draining import drained_volumes
-from hydrokit.studies.course.followed import judged_state, known, suction_share, trust_beside
+from hydrokit.studies.course.followed import judged_state, suction_share, trust_beside
 from hydrokit.studies.course.passed import (
     Carried,
     Treated,
@@ -217,9 +217,9 @@ def _tank_rows(tanks: Tanks, course: Course, drawn: Mask, drained: Array, levels
             tank=name,
             drawn_from=bool(drawn[place]),
             start_level=float(course.start_volume[0, place] / storage.area[0, place]),
-            outlet_level=known(drained[0, place] / storage.area[0, place]),
+            outlet_level=finite_or_none(drained[0, place] / storage.area[0, place]),
             usable=float(np.fmax(course.start_volume[0, place] - drained[0, place], 0.0)) if drawn[place] else 0.0,
-            empty_after=known(course.reached[0, place]),
+            empty_after=finite_or_none(course.reached[0, place]),
             end_level=float(course.volume[0, place] / storage.area[0, place]),
             end_volume=float(course.volume[0, place]),
             levels=tuple(levels[:, place].tolist()),
@@ -340,7 +340,7 @@ def draw(
         lacking=lacking_in(plan, course),
         mode_chosen=mode is None and name != rig.mode()[0],
         followed_for=float(course.time[0]),
-        empty_after=known(course.reached[0, wanted].max()) if wanted.any() else None,
+        empty_after=finite_or_none(course.reached[0, wanted].max()) if wanted.any() else None,
         first_empty=None if first is None else tanks.names[first],
         first_empty_after=None if first is None else float(emptied[first]),
         usable=usable,

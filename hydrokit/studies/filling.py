@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 
 import numpy as np
 
-from hydrokit.answers import Answer
+from hydrokit.answers import Answer, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.rules import judge
-from hydrokit.studies.course.followed import judged_state, known, suction_share, trust_beside
+from hydrokit.studies.course.followed import judged_state, suction_share, trust_beside
 from hydrokit.studies.course.passed import (
     Carried,
     Treated,
@@ -172,8 +172,8 @@ def _tank_rows(tanks: Tanks, course: Course, first: int | None, levels: Array) -
             to_be_filled=name in tanks.filled,
             full_volume=float(storage.full[0, place]),
             start_level=float(course.start_volume[0, place] / storage.area[0, place]),
-            full_after=known(course.reached[0, place]),
-            brims_after=known(course.brimmed[0, place]),
+            full_after=finite_or_none(course.reached[0, place]),
+            brims_after=finite_or_none(course.brimmed[0, place]),
             share=shares[place],
             end_level=float(course.volume[0, place] / storage.area[0, place]),
             end_volume=float(course.volume[0, place]),
@@ -267,7 +267,7 @@ def fill(
         lacking=lacking_in(plan, course),
         order=turns,
         followed_for=float(course.time[0]),
-        full_after=known(course.reached[0, wanted].max(initial=0.0)) if wanted.any() else None,
+        full_after=finite_or_none(course.reached[0, wanted].max(initial=0.0)) if wanted.any() else None,
         first_full=None if first is None else tanks.names[first],
         first_full_after=None if first is None else float(course.reached[0, first]),
         aboard_then=None if then is None else float(then.sum()),

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final
 
 import numpy as np
 
-from hydrokit.answers import Answer, Phrase, Verdict, phrase
+from hydrokit.answers import Answer, Phrase, Verdict, finite_or_none, phrase
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec, require
 from hydrokit.network import solve
@@ -157,10 +157,6 @@ def _figures(found: Outcomes) -> dict[str, tuple[Dimension, Array]]:
     return {name: figure for name, figure in told.items() if not np.isnan(figure[1]).all()}
 
 
-def _number(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
-
-
 def _sampling_error(values: Array) -> float | None:
     """Return the greatest standard error of the three percentiles, from the order of the samples alone."""
     errors = []
@@ -175,10 +171,10 @@ def _outcome(name: str, dimension: Dimension, stated: Array, values: Array, infl
     return Outcome(
         name=name,
         dimension=dimension,
-        stated=_number(float(stated[0])),
-        low=_number(percentile(values, LOW)),
-        median=_number(percentile(values, MIDDLE)),
-        high=_number(percentile(values, HIGH)),
+        stated=finite_or_none(float(stated[0])),
+        low=finite_or_none(percentile(values, LOW)),
+        median=finite_or_none(percentile(values, MIDDLE)),
+        high=finite_or_none(percentile(values, HIGH)),
         sampling_error=_sampling_error(values),
         missing=float((~np.isfinite(values)).mean()),
         unexplained=None if influence is None else influence.unexplained,
@@ -209,7 +205,7 @@ def _risks(stated: Outcomes, found: Outcomes) -> tuple[Risk, ...]:
                 place=key[1],
                 chance=float((margins < 0.0).mean()),
                 judged=len(known) / len(margins),
-                margin=_number(float(stated.margins[key][0])) if key in stated.margins else None,
+                margin=finite_or_none(float(stated.margins[key][0])) if key in stated.margins else None,
                 low_margin=percentile(known, LOW) if known.size else None,
                 least_margin=float(known.min()) if known.size else None,
                 reason=found.reasons.get(key, phrase("")),

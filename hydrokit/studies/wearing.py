@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final
 
 import numpy as np
 
-from hydrokit.answers import Answer
+from hydrokit.answers import Answer, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, require
 from hydrokit.parts import Filter
@@ -169,10 +169,6 @@ class Wear(Answer):
     kinds: tuple[str, ...]
 
 
-def _known(value: Any) -> float | None:
-    return float(value) if np.isfinite(value) else None
-
-
 def _energy(state: State) -> Array:
     """Return the energy that all running pumps take for each cubic metre delivered, J/m³, (n,); NaN where not known."""
     real = usable(state)
@@ -214,10 +210,12 @@ def _points(followed: WearCases, unknown: dict[str, None]) -> tuple[WearPoint, .
                     curve="late" if course.case.late else "early",
                     litres=float(course.litres[at]),
                     flow=float(real[row]),
-                    fill_time=_known(times[row]) if free[row] else None,
-                    energy_per_volume=_known(energy[row]),
+                    fill_time=finite_or_none(times[row]) if free[row] else None,
+                    energy_per_volume=finite_or_none(energy[row]),
                     loadings=tuple(float(variation[f"{place}.loading"][row]) for place in loading.places),
-                    pressures_before=tuple(_known(state.walk.gauge_pressure[row, station]) for station in before),
+                    pressures_before=tuple(
+                        finite_or_none(state.walk.gauge_pressure[row, station]) for station in before
+                    ),
                 )
             )
             row += 1
@@ -230,7 +228,7 @@ def _filters(followed: WearCases, fill: float | None, daily: float | None) -> tu
     course, found = followed.likely[0], []
     for at, (place, part) in enumerate(zip(loading.places, loading.parts, strict=True)):
         solids, life = course.lasts[at]
-        end = _known(likely[at])
+        end = finite_or_none(likely[at])
         followed_solids = bool(loading.by_solids[at])
         by = "" if end is None else "solids" if not np.isnan(solids) and not solids > life else "life"
         found.append(
@@ -238,9 +236,9 @@ def _filters(followed: WearCases, fill: float | None, daily: float | None) -> tu
                 place=place,
                 element=part.element,
                 by=by,
-                least=_known(least[at]),
+                least=finite_or_none(least[at]),
                 likely=end,
-                most=_known(most[at]),
+                most=finite_or_none(most[at]),
                 fills=None if end is None or fill is None else end / fill,
                 days=None if end is None or daily is None else end / daily * 86_400.0,
                 caught=float(course.caught[-1, at]) if followed_solids else None,
@@ -304,7 +302,7 @@ def _gain(followed: WearCases, prefilter: str | Filter, flush: float | None) -> 
 
     def earliest(each: WearCases, courses: Sequence[Course], of: list[int] | None = None) -> float | None:
         ends = each.ends(courses)[slice(None) if of is None else of]
-        return _known(np.fmin.reduce(ends)) if ends.size else None
+        return finite_or_none(np.fmin.reduce(ends)) if ends.size else None
 
     return PrefilterGain(
         name=name,

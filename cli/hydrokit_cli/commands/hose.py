@@ -10,14 +10,10 @@ from hydrokit.bounds import Dimension, Spec, choices_of
 from hydrokit.catalogue.bores import SERIES
 from hydrokit.parts import Hose
 from hydrokit.studies import hose
-from hydrokit_cli.quantities import Quantity, Word
+from hydrokit_cli.quantities import Quantity, Word, length
 from hydrokit_cli.question import print_answer, shows_brief, shows_json, takes_units
 
 __all__ = ["command"]
-
-
-def _length(doc: str, low: float, high: float, example: str) -> Quantity:
-    return Quantity(Spec(Dimension.LENGTH, doc, low=low, high=high, example=f'"{example}"'))
 
 
 _FLOW: Final = Quantity(Spec(Dimension.FLOW, "through the hose", low=1e-12, high=100.0, example='"8 L/min"'))
@@ -32,20 +28,20 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.command("hose", epilog="\b\nExample:\n  hydrokit hose --flow 8L/min --drop 10kPa --length 6m --water 12C")
 @click.option(
     "--length",
-    type=_length("along the hose", 1e-6, 1e6, "6 m"),
+    type=length("along the hose", 1e-6, 1e6, "6 m"),
     metavar="LENGTH",
     required=True,
     help="Along the hose.",
 )
 @click.option("--flow", type=_FLOW, metavar="FLOW", help="Through it.")
-@click.option("--bore", type=_length("of the hose", 1e-4, 10.0, "19 mm"), metavar="BORE", help="Inside it.")
+@click.option("--bore", type=length("of the hose", 1e-4, 10.0, "19 mm"), metavar="BORE", help="Inside it.")
 @click.option("--drop", type=_DROP, metavar="PRESSURE", help="Lost between its ends.")
 @click.option("--water", "water_temperature", type=_WATER, metavar="TEMPERATURE", help="Of the water; else 15 °C.")
 @click.option("--density", type=_DENSITY, metavar="DENSITY", help="Of another liquid.")
 @click.option("--viscosity", type=_VISCOSITY, metavar="VISCOSITY", help="Of another liquid, dynamic.")
 @click.option("--material", type=Word(_MATERIALS), metavar="WORD", help="Of the hose; else smooth plastic.")
 @click.option(
-    "--roughness", type=_length("of the wall", 0.0, 0.1, "0.01 mm"), metavar="HEIGHT", help="Of its wall, instead."
+    "--roughness", type=length("of the wall", 0.0, 0.1, "0.01 mm"), metavar="HEIGHT", help="Of its wall, instead."
 )
 @click.option(
     "--multiplier",
@@ -57,7 +53,7 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.option(
     "--tails",
     "tail_bore",
-    type=_length("of the tails", 1e-4, 10.0, "15 mm"),
+    type=length("of the tails", 1e-4, 10.0, "15 mm"),
     metavar="BORE",
     help="Of a hose tail at either end.",
 )

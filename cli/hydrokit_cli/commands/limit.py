@@ -9,14 +9,10 @@ import click
 from hydrokit.bounds import Dimension, Spec, choices_of
 from hydrokit.parts import FootValve, Hose
 from hydrokit.studies import limit
-from hydrokit_cli.quantities import Quantity, Word
+from hydrokit_cli.quantities import Quantity, Word, length
 from hydrokit_cli.question import print_answer, shows_brief, shows_json, takes_units
 
 __all__ = ["command"]
-
-
-def _length(doc: str, low: float, high: float, example: str) -> Quantity:
-    return Quantity(Spec(Dimension.LENGTH, doc, low=low, high=high, example=f'"{example}"'))
 
 
 _FLOW: Final = Quantity(Spec(Dimension.FLOW, "to be drawn up", low=1e-9, high=10.0, example='"8 L/min"'))
@@ -36,21 +32,21 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.option("--flow", type=_FLOW, metavar="FLOW", required=True, help="To be drawn up.")
 @click.option(
     "--bore",
-    type=_length("of the hose", 1e-4, 10.0, "19 mm"),
+    type=length("of the hose", 1e-4, 10.0, "19 mm"),
     metavar="BORE",
     required=True,
     help="Of the suction hose, inside.",
 )
 @click.option(
     "--length",
-    type=_length("of the hose", 1e-3, 1e4, "6 m"),
+    type=length("of the hose", 1e-3, 1e4, "6 m"),
     metavar="LENGTH",
     required=True,
     help="Of the suction hose.",
 )
 @click.option(
     "--altitude",
-    type=_length("of the site", -500.0, 9000.0, "1500 m"),
+    type=length("of the site", -500.0, 9000.0, "1500 m"),
     metavar="HEIGHT",
     help="Of the site; else sea level.",
 )
@@ -66,17 +62,17 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.option(
     "--npsh",
     "npsh_required",
-    type=_length("NPSH required", 0.0, 100.0, "3 m"),
+    type=length("NPSH required", 0.0, 100.0, "3 m"),
     metavar="HEIGHT",
     help="That the pump requires at this flow.",
 )
 @click.option(
-    "--dry-lift", type=_length("dry lift", 0.0, 10.4, "2.4 m"), metavar="HEIGHT", help="That is stated for the pump."
+    "--dry-lift", type=length("dry lift", 0.0, 10.4, "2.4 m"), metavar="HEIGHT", help="That is stated for the pump."
 )
 @click.option("--vacuum", "vacuum_rating", type=_VACUUM, metavar="VACUUM", help="That the pump's inlet is rated for.")
 @click.option(
     "--lift",
-    type=_length("meant lift", -100.0, 100.0, "2 m"),
+    type=length("meant lift", -100.0, 100.0, "2 m"),
     metavar="HEIGHT",
     help="At which the pump is meant to stand.",
 )

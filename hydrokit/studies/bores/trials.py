@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import numpy as np
 
-from hydrokit.answers import Phrase, phrase
+from hydrokit.answers import Phrase, finite_or_none, phrase
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rules import State
@@ -135,9 +135,9 @@ class Trial:
                 passes=refused is None and not failing,
                 flow=float(flow[row]),
                 full_pipe_flow=float(state.delivered[row]),
-                velocity=_known(speed[row]),
-                suction_margin=_known(suction[row]),
-                fill_time=_known(times[row]),
+                velocity=finite_or_none(speed[row]),
+                suction_margin=finite_or_none(suction[row]),
+                fill_time=finite_or_none(times[row]),
                 water_mass=float(mass[row]),
                 hose_mass=self._hose_mass(bores),
                 ruled_out=failing,
@@ -169,7 +169,3 @@ class Trial:
                     return None
                 total += each * hose.length
         return total
-
-
-def _known(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None

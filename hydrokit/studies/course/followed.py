@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from hydrokit.network import build_plan, solve
 from hydrokit.network.start import unmet
 from hydrokit.rules import State
@@ -19,14 +17,9 @@ if TYPE_CHECKING:
     from hydrokit.answers import Finding, Trust
     from hydrokit.studies.course.tanks import Tanks
 
-__all__ = ["judged_state", "known", "suction_share", "trust_beside"]
+__all__ = ["judged_state", "suction_share", "trust_beside"]
 
 _TOLD_LEVEL: Final = "limits are judged with tanks half full where no level is stated"
-
-
-def known(value: float) -> float | None:
-    """Return a number, None where it is not finite."""
-    return float(value) if np.isfinite(value) else None
 
 
 def judged_state(tanks: Tanks, changed: Mapping[str, float]) -> tuple[State, tuple[str, ...]]:

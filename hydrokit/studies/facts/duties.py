@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
+from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.drawing import static_lift
@@ -52,10 +53,6 @@ class Duty:
     charge_per_volume: Annotated[float | None, Spec(Dimension.CHARGE_PER_VOLUME, "of water delivered")]
 
 
-def _known(value: Any) -> float | None:
-    return float(value) if np.isfinite(value) else None
-
-
 def _starting(state: State, index: int, row: int) -> dict[str, float | None]:
     """Return how a pump starts with an empty suction side."""
     climb, time = climb_of(state, index), prime_time(state, index)
@@ -65,7 +62,7 @@ def _starting(state: State, index: int, row: int) -> dict[str, float | None]:
         "empty_climb": float(climb[row]) if climb is not None else None,
         "dry_lift": float(dry_limit(state, index)[row]) if draws and states else None,
         "air_pushed_against": float(pushed_against(state, index)[row]) if draws else None,
-        "prime_time": None if time is None else _known(time[row]),
+        "prime_time": None if time is None else finite_or_none(time[row]),
     }
 
 
@@ -74,7 +71,7 @@ def _duty(state: State, index: int, row: int) -> Duty:
     flow = float(state.flow_at(index)[row])
     allowed, lift = allowed_flow(state, index), static_lift(state, index)
     place = state.on[index]
-    current, power = _known(state.taken.current[row, place]), _known(state.taken.power[row, place])
+    current, power = finite_or_none(state.taken.current[row, place]), finite_or_none(state.taken.power[row, place])
     gauge = (
         state.walk.gauge_pressure[row] if index in state.fed else np.full_like(state.walk.gauge_pressure[row], np.nan)
     )
@@ -84,13 +81,13 @@ def _duty(state: State, index: int, row: int) -> Duty:
         flow=flow,
         allowed_flow=float(allowed[row]),
         head=-float(state.walk.loss[row, index]),
-        inlet_pressure=_known(gauge[state.inlet(index)]),
-        outlet_pressure=_known(gauge[state.outlet(index)]),
+        inlet_pressure=finite_or_none(gauge[state.inlet(index)]),
+        outlet_pressure=finite_or_none(gauge[state.outlet(index)]),
         static_lift=None if lift is None else float(lift[row]),
-        npsh_available=_known(npsh),
+        npsh_available=finite_or_none(npsh),
         **_starting(state, index, row),
         speed=float(state.speed_of(index)[row]) if getattr(state.pump_of(index), "battery", "") else None,
-        voltage=_known(state.drawn.voltage[row, place]),
+        voltage=finite_or_none(state.drawn.voltage[row, place]),
         current=current,
         power=power,
         energy_per_volume=None if power is None or flow <= 0.0 else power / flow,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
+from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.parts import Hose, Joint
 
@@ -86,10 +87,6 @@ def _steps(state: State, line: str, *, backward: bool) -> Iterator[tuple[int, in
     yield from zip(stations, [None, *own], strict=True)
 
 
-def _known(value: Any) -> float | None:
-    return float(value) if np.isfinite(value) else None
-
-
 def _point(state: State, station: int, distance: float, after: str, kind: str) -> ProfilePoint:
     walk, weight = state.walk, float(state.weight[0])
     head, vapour = walk.head[0, station], float(state.full(state.conditions.vapour_pressure)[0])
@@ -98,9 +95,9 @@ def _point(state: State, station: int, distance: float, after: str, kind: str) -
         kind=kind,
         distance=distance,
         height=float(walk.height[0, station]),
-        head=_known(head),
-        air_head=_known(head - walk.gauge_pressure[0, station] / weight),
-        vapour_head=_known(head - (walk.absolute_pressure[0, station] - vapour) / weight),
+        head=finite_or_none(head),
+        air_head=finite_or_none(head - walk.gauge_pressure[0, station] / weight),
+        vapour_head=finite_or_none(head - (walk.absolute_pressure[0, station] - vapour) / weight),
     )
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
-import numpy as np
-
+from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 
 if TYPE_CHECKING:
@@ -30,10 +29,6 @@ class Stop:
     reynolds: Annotated[float | None, Spec(Dimension.NUMBER, "Reynolds number")]
 
 
-def _known(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
-
-
 def stops_of(solution: Solution, row: int = 0) -> tuple[Stop, ...]:
     """Return every stop of one variant, line by line in the order of flow."""
     walk, plan = solution.walk, solution.plan
@@ -50,11 +45,11 @@ def stops_of(solution: Solution, row: int = 0) -> tuple[Stop, ...]:
                 after="start" if element is None else f"{element.address.rpartition('.')[2]} {element.kind}",
                 flow=float(solution.flows.flow[row, line]),
                 height=float(walk.height[row, station]),
-                head=_known(walk.head[row, station]),
-                gauge_pressure=_known(walk.gauge_pressure[row, station]),
-                absolute_pressure=_known(walk.absolute_pressure[row, station]),
-                velocity=_known(walk.velocity[row, station]),
-                reynolds=_known(walk.reynolds[row, station]),
+                head=finite_or_none(walk.head[row, station]),
+                gauge_pressure=finite_or_none(walk.gauge_pressure[row, station]),
+                absolute_pressure=finite_or_none(walk.absolute_pressure[row, station]),
+                velocity=finite_or_none(walk.velocity[row, station]),
+                reynolds=finite_or_none(walk.reynolds[row, station]),
             )
         )
     return tuple(found)

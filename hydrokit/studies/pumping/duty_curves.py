@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 
 import numpy as np
 
+from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.parts import Filter
@@ -129,18 +130,19 @@ def _curve(state: State, index: int, changed: Mapping[str, float]) -> DutyCurve 
     return DutyCurve(
         place=place,
         flows=tuple(flows.tolist()),
-        heads=_known(pump_heads(state, place, flows)),
+        heads=tuple(map(finite_or_none, pump_heads(state, place, flows))),
         systems=tuple(
-            SystemCurve(filters=filters, heads=_known(asked[row]), flow=float(flow[row]), head=float(head[row]))
+            SystemCurve(
+                filters=filters,
+                heads=tuple(map(finite_or_none, asked[row])),
+                flow=float(flow[row]),
+                head=float(head[row]),
+            )
             for row, filters in enumerate(settings)
         ),
         suction_limit=_suction_limit(state, place, changed, top) if index in state.fed else None,
         fed=index in state.fed,
     )
-
-
-def _known(values: Array) -> tuple[float | None, ...]:
-    return tuple(float(value) if np.isfinite(value) else None for value in values)
 
 
 def duty_curves(state: State, changed: Mapping[str, float], of: Sequence[int] | None = None) -> tuple[DutyCurve, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 import numpy as np
 
+from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.network.drives import flow_limits
@@ -90,8 +91,8 @@ def curves_of(state: State, place: str, changed: Mapping[str, float], top: float
     steps = np.linspace(LEAST * top, top, _STEPS)
     flows = np.unique(np.append(steps, duty)) if LEAST * top < duty <= top else steps
     heads, asked = pump_heads(state, place, flows), _system_heads(state.rig, state.plan.mode, place, changed, flows)
-    return PumpCurve(flows=tuple(flows.tolist()), pump_heads=_known(heads), system_heads=_known(asked))
-
-
-def _known(values: Array) -> tuple[float | None, ...]:
-    return tuple(float(value) if np.isfinite(value) else None for value in values)
+    return PumpCurve(
+        flows=tuple(flows.tolist()),
+        pump_heads=tuple(map(finite_or_none, heads)),
+        system_heads=tuple(map(finite_or_none, asked)),
+    )
