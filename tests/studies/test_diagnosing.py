@@ -45,6 +45,8 @@ def test_a_worn_pump_and_an_air_leak_are_a_tie_and_dead_head_or_bubbles_would_te
     answer = diagnose(demonstration(), THIN)
     assert {suspect.faults for suspect in answer.suspects[: answer.named]} == {("worn pump",), ("air leak",)}
     assert [further.kind for further in answer.further] == ["dead_head", "bubbles"]
+    others = {suspect.faults for suspect in answer.suspects if not suspect.named}
+    assert others == {("flat battery",), ("bad cable",), ("blocked strainer",)}  # worse, but better than nothing
     assert {finding.verdict for finding in answer.findings if finding.rule == "what is wrong"} == {"unknown"}
 
 

@@ -11,7 +11,7 @@ from hydrokit.network import solve
 from hydrokit.parts import CentrifugalPump, Hose, Joint, Outlet, Source
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.rules import State
-from hydrokit.studies import match
+from hydrokit.studies import check, match
 from hydrokit.studies.pumping.systems import curves_of, may_reach
 
 if TYPE_CHECKING:
@@ -58,6 +58,9 @@ def test_beside_another_pump_or_a_demand_only_what_was_found_is_sure() -> None:
     duty = float(two.solution.flow("run")[0])
     assert may_reach(two, [duty]) == duty
     assert may_reach(two, [0.0]) == 0.0
+    assert [curve.flows[-1] for curve in check(lifting(second=second), curves=True).curves] == pytest.approx(
+        [duty, duty]
+    )
     asked = Rig(
         sources={"pond": Source(surface=0.0)},
         joints={"taken": Joint(height=1.0, demand=5 * LPM)},
