@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from hydrokit import Hose, Line, Outlet, Rig, Source, bore, compare, demonstration, match, render
-from hydrokit.answers import phrase
+from hydrokit.answers import Verdict, phrase
 from hydrokit.files import hand_check
 from hydrokit.parts import DiaphragmPump, HoseTail
 from hydrokit.rig import replaced
@@ -178,3 +178,17 @@ def test_match_gathers_reasons_that_begin_with_their_place() -> None:
     )
     text = render(replace(answer, pumps=(*answer.pumps[:-1], twice)))
     assert "  Tank near bursts. The same goes for tank far.\n  The carbon passes too much.\n" in text
+
+
+def test_one_of_many_is_told_in_the_singular() -> None:
+    answer = match(demonstration())
+    holding = next(pump for pump in answer.pumps if pump.verdict is not Verdict.FAILS)
+    failing = [pump for pump in answer.pumps if pump.verdict is Verdict.FAILS]
+    assert f"1 of {1 + len(failing)} pumps breaks no rule." in _told(render(replace(answer, pumps=(holding, *failing))))
+
+
+def test_what_stays_of_the_pressure_of_vapour_is_not_called_that_of_the_whole_suction_side() -> None:
+    """The tightest limit of the suction side is often another, which ``lift`` and ``spread`` tell."""
+    wider = replaced(demonstration(), {f"{DELIVERY}.bore": 0.016})
+    assert "suction in hand" not in _told(render(compare(demonstration(), wider, names=["a", "b"])))
+    assert "water whole, in hand" in _told(render(compare(demonstration(), wider, names=["a", "b"])))

@@ -71,7 +71,8 @@ def pictures_of(answer: Any, look: Look) -> Iterable[Picture]:
         listed = "; ".join(
             f"{number}\N{NO-BREAK SPACE}{_told_of(tried, look)}" for number, tried in enumerate(pumps, start=1)
         )
-        remark = f"By rank: {listed}. {f'{left} more were tried.' if left else ''}".strip()
+        more = f" {left} more {'was' if left == 1 else 'were'} tried." if left else ""
+        remark = f"By rank: {listed}.{more}"
         yield Picture(
             "candidates", f"Pumps against the rig, at {said(answer.place)}", _HEIGHT,
             lambda frame, look: _draw(frame, look, pumps, answer.surroundings.density), remark,

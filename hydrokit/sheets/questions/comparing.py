@@ -31,7 +31,7 @@ _FIGURES: Final = {
     "failing": "limits that fail",
     "flow": "flow delivered",
     "full_pipe_flow": "flow of the full pipe",
-    "suction_margin": "suction in hand",
+    "suction_margin": "water whole, in hand",
     "lowest_pressure": "lowest pressure",
     "highest_pressure": "highest pressure, gauge",
     "fill_time": "tanks full after",

@@ -41,6 +41,8 @@ def _spread(answer: Envelope, view: View) -> str:
 def _overall(answer: Envelope) -> str:
     failing = sum(corner.failing > 0 for corner in answer.corners)
     count = len(answer.corners)
+    if count == 1:
+        return f"Nothing was varied: in the one corner there is it {'fails' if failing else 'holds'}."
     if failing == count:
         return f"It fails in every one of {count} corners."
     if failing:

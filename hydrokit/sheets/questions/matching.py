@@ -40,7 +40,7 @@ def _answer(answer: Match, view: View) -> str:
         told = f"Take {first.name}: it delivers {flow}, and no limit fails; the pump as drawn delivers"
         told += f" {view.show(drawn.flow, Dimension.FLOW)}."
     passing = [pump for pump in answer.pumps if pump.verdict is not Verdict.FAILS]
-    count = f"{len(passing)} of {len(answer.pumps)} pumps break no rule"
+    count = f"{len(passing)} of {len(answer.pumps)} pumps {'breaks' if len(passing) == 1 else 'break'} no rule"
     unknown = (
         f" Not judged of it: {'; '.join(_limit(name, answer) for name in first.not_judged)}."
         if first.not_judged
@@ -70,7 +70,7 @@ def _lay_ranks(page: Page, answer: Match, view: View) -> None:
     )
     page.heading("What each has in hand")
     page.table(
-        ["pump", "primes", "suction", "pressure\nat shut-off", "flow, of that at\nbest efficiency"],
+        ["pump", "primes", "water\nwhole", "pressure\nat shut-off", "flow, of that at\nbest efficiency"],
         [
             [
                 _called(pump),

@@ -128,7 +128,7 @@ def _lay_table(page: Page, answer: Bore, view: View) -> None:
         column("water", [row.water_mass for row in rows], Dimension.MASS, view.system),
         column("hose", [row.hose_mass for row in rows], Dimension.MASS, view.system),
         column("fills in", [row.fill_time for row in rows], Dimension.TIME, view.system),
-        ("suction\nin hand", [percent(row.suction_margin) for row in rows]),
+        ("water\nwhole", [percent(row.suction_margin) for row in rows]),
         ("", [_why(answer, place) for place in places]),
     )
     refused = dict.fromkeys(view.said(row.reason) for row in rows if not row.fits)
@@ -174,7 +174,8 @@ def _lay_limits(page: Page, answer: Bore, view: View) -> None:
     page.heading("Limits with these bores")
     unknown = len(of_verdict(answer, Verdict.UNKNOWN))
     rest = f"; {unknown} could not be judged" if unknown else ""
-    page.say(f"{len(of_verdict(answer, Verdict.HOLDS))} hold, none is close or fails{rest}. --all lists them.")
+    holding = len(of_verdict(answer, Verdict.HOLDS))
+    page.say(f"{holding} {'holds' if holding == 1 else 'hold'}, none is close or fails{rest}. --all lists them.")
 
 
 def lay_out(answer: Bore, page: Page, view: View) -> None:

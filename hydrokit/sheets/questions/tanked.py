@@ -39,7 +39,8 @@ def caveats(answer: Fill | Draw, view: View) -> list[str]:
             f"Suction allows only {share} of the flow counted on here: in truth it takes longer, if it works at all."
         )
     if failing:
-        others = f" {len(failing) - 1} more fail." if len(failing) > 1 else ""
+        more = len(failing) - 1
+        others = f" {more} more {'fails' if more == 1 else 'fail'}." if more else ""
         told.append(f"But it does not work as drawn: {lowered(view.said(failing[0].reason))}{others}")
     return told
 

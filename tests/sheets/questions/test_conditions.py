@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -37,6 +38,28 @@ def test_what_is_not_varied_is_listed() -> None:
     told = _flat(render(envelope(hand_check())))
     assert "Not varied" in told
     assert "altitude: 120 m as stated, no range was asked for" in told
+
+
+def test_one_corner_alone_is_told_as_such(answer) -> None:
+    holding = next(corner for corner in answer.corners if not corner.failing)
+    told = _flat(render(replace(answer, corners=(holding,), best=0, tightest=0, gives_way=None)))
+    assert "Nothing was varied: in the one corner there is it holds." in told
+    failing = replace(holding, failing=1)
+    told = _flat(render(replace(answer, corners=(failing,), best=0, tightest=0, gives_way=None)))
+    assert "in the one corner there is it fails." in told
+
+
+def test_where_several_levels_vary_none_is_told_as_the_one(answer) -> None:
+    assert answer.gives_way is not None
+    best = answer.gives_way.best
+    settings = tuple(
+        "moved" if name == "level" else setting
+        for name, setting in zip(answer.varied, answer.corners[best].settings, strict=True)
+    )
+    corners = list(answer.corners)
+    corners[answer.gives_way.corner] = replace(corners[answer.gives_way.corner], settings=settings)
+    several = replace(answer, corners=tuple(corners), gives_way=replace(answer.gives_way, level=None))
+    assert "it gives way at levels between highest and lowest." in _flat(render(several))
 
 
 @pytest.mark.parametrize("system", ["metric", "US", "imperial"])

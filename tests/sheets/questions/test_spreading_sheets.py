@@ -109,3 +109,9 @@ def test_a_limit_whose_name_holds_an_at_is_named_whole(plain) -> None:
     risk = replace(plain.risks[0], rule="voltage at the pump", place="lines.intake.lift-pump", chance=0.2)
     told = _one_line(render(replace(plain, failing=0.2, risks=(risk,)), brief=True))
     assert "likeliest is the limit “voltage at the pump” at lift-pump (intake), in 20 %" in told
+
+
+def test_one_limit_more_is_told_in_the_singular(plain) -> None:
+    shown = int(re.search(r"(\d+) more limits fail in no sample", _one_line(render(plain)))[1])
+    fewer = replace(plain, risks=plain.risks[: len(plain.risks) - shown + 1])
+    assert "1 more limit fails in no sample; --all lists it." in _one_line(render(fewer))
