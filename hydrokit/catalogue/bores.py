@@ -10,10 +10,12 @@ from hydrokit.bounds import Dimension, Mistakes, nearest
 from hydrokit.catalogue.entries import DATA
 from hydrokit.units import si
 
-__all__ = ["SERIES", "Series", "hose_bores"]
+__all__ = ["SAME_SIZE", "SERIES", "Series", "hose_bores"]
 
 Series: TypeAlias = Literal["metric", "inch", "all"]
 SERIES: Final = ("metric", "inch", "all")
+SAME_SIZE: Final = 1.02
+"""Ratio of bores below which they are the same size by two names, such as 12.5 mm and half an inch; our own choice."""
 
 
 @cache

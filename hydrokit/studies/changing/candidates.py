@@ -10,7 +10,7 @@ import numpy as np
 
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
-from hydrokit.catalogue import hose_bores
+from hydrokit.catalogue.bores import SAME_SIZE, hose_bores
 from hydrokit.laws.valves import foot_valve_k, non_return_k, valve_k
 from hydrokit.parts import (
     Coupler,
@@ -49,8 +49,6 @@ _SHORTER: Final = 0.75
 _SHORTEST: Final = 1.0
 _SLACK: Final = 1.1
 """A hose is at least this much longer than the heights it joins lie apart."""
-_SAME_SIZE: Final = 1.02
-"""Bores closer than this are the same size by two names, such as 12.5 mm and half an inch."""
 _REAL_STEP: Final = 1.15
 """A next bore that is less wider than this, such as 20 mm after 19, is not worth changing to."""
 _TAIL_SHARE: Final = 0.8
@@ -116,7 +114,7 @@ def _next_bore(bore: float) -> float | None:
         return [size for _, size in hose_bores(series) if size >= bore * _REAL_STEP]
 
     apart = {series: min(abs(size / bore - 1.0) for _, size in hose_bores(series)) for series in ("metric", "inch")}
-    inch = apart["inch"] < min(apart["metric"], _SAME_SIZE - 1.0)
+    inch = apart["inch"] < min(apart["metric"], SAME_SIZE - 1.0)
     return min(wider("inch" if inch else "metric"), default=None)
 
 
@@ -128,7 +126,7 @@ def _widened(
     spot: _Spot, bore: float, wide: float | None, values: dict[str, float] | None = None
 ) -> Iterator[Candidate]:
     """Yield the part at a wider bore, if that is wider."""
-    if wide is not None and wide > bore * _SAME_SIZE:
+    if wide is not None and wide > bore * SAME_SIZE:
         what = phrase(f"Widen {spot.name} from {{now}} to {{wide}}", now=_length(bore), wide=_length(wide))
         yield Candidate(what, {f"{spot.address}.bore": wide, **(values or {})})
 
@@ -155,7 +153,7 @@ def _(part: Hose, spot: _Spot) -> Iterator[Candidate]:
         )
         yield Candidate(what, {f"{spot.address}.bore": wide, **tails})
     shorter = max(part.length * _SHORTER, _SLACK * _span(part, spot))
-    if part.length > _SHORTEST and shorter < part.length / _SAME_SIZE:
+    if part.length > _SHORTEST and shorter < part.length / SAME_SIZE:
         yield Candidate(
             phrase(f"Shorten {spot.name} to {{short}}", short=_length(shorter)), {f"{spot.address}.length": shorter}
         )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
-from hydrokit.catalogue import hose_bores
+from hydrokit.catalogue.bores import SAME_SIZE, hose_bores
 from hydrokit.rules.priming import PRIMES
 from hydrokit.studies.facts.surroundings import surroundings_of
 from hydrokit.studies.suction.lift_limits import searched
@@ -29,8 +29,6 @@ _ALTITUDES: Final = (0.0, 1000.0, 2000.0, 3000.0)
 _TEMPERATURES: Final = (274.15, 283.15, 293.15, 303.15)
 _LENGTHS: Final = (0.5, 2.0)
 _HEIGHTS: Final = (-0.5, 0.5)
-_SAME_SIZE: Final = 1.02
-"""Bores closer than this are the same size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +82,8 @@ def _site_cases(drawn: Drawn) -> Iterator[tuple[str, dict[str, float]]]:
 def _next_bore(bore: float, *, wider: bool) -> float | None:
     sizes = [size for _, size in hose_bores()]
     if wider:
-        return min((size for size in sizes if size > bore * _SAME_SIZE), default=None)
-    return max((size for size in sizes if size < bore / _SAME_SIZE), default=None)
+        return min((size for size in sizes if size > bore * SAME_SIZE), default=None)
+    return max((size for size in sizes if size < bore / SAME_SIZE), default=None)
 
 
 def _hose_cases(drawn: Drawn) -> Iterator[tuple[str, dict[str, float]]]:
