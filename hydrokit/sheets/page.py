@@ -90,7 +90,10 @@ def _table(columns: Sequence[Sequence[str]], widths: Sequence[int]) -> Table:
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
 
-    table = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0), header_style="")
+    table = Table(
+        box=SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, _GAP - 1, 0, 0), header_style="",
+        show_header=any(head for head, *_ in columns),
+    )  # fmt: skip
     for (head, *cells), width in zip(columns, widths, strict=True):
         table.add_column(head, justify="right" if stands_right(cells) else "left", width=width)
     for row in zip(*(cells for _, *cells in columns), strict=True):

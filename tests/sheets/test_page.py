@@ -53,6 +53,12 @@ def test_columns_make_the_table_that_their_rows_make() -> None:
         by_columns.columns(("part", ["carbon", "lift"]), ("head\nm", ["6.195"]))
 
 
+def test_a_table_without_heads_has_no_rule_under_nothing() -> None:
+    page = Page(40)
+    page.table(["", ""], [["flow", "8 L/min"], ["bore", "12 mm"]])
+    assert page.text() == "flow  8 L/min\nbore    12 mm\n"
+
+
 def test_a_table_that_does_not_fit_becomes_lists() -> None:
     page = Page(24)
     page.table(["after", "height\nm", "speed"], [["suction-hose hose", "1.786", "0.436"], ["x", "", "sedimentation"]])

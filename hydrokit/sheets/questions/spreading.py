@@ -168,9 +168,9 @@ def _lay_limits(page: Page, answer: Spread, view: View) -> None:
         rows.append([risk.rule, said(risk.place), chance, *(view.show(m, _SHARE, digits=2) for m in left)])
     page.table(["limit", "at", "fails in", "in hand\nas stated", "in 1 of\n20", "at worst"], rows)
     if len(shown) < len(answer.risks):
-        left = len(answer.risks) - len(shown)
-        told = "1 more limit fails in no sample; --all lists it." if left == 1 else ""
-        page.say(told or f"{left} more limits fail in no sample; --all lists them.")
+        others = len(answer.risks) - len(shown)
+        told = "1 more limit fails in no sample; --all lists it." if others == 1 else ""
+        page.say(told or f"{others} more limits fail in no sample; --all lists them.")
     page.points(f"{risk.rule}, at worst: {view.said(risk.reason)}" for risk in failing if risk.reason)
 
 
