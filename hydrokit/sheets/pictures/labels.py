@@ -36,6 +36,8 @@ _LEADER_FROM: Final = 14.0
 """Points from which on a thin line leads from the label to its point."""
 _STEP: Final = 3.0
 """Pixels between the points of a line that labels keep off."""
+_OVER_A_LINE: Final = 60.0
+"""Points farther off that a label goes rather than stand over a step of a line."""
 _ROUND_A_MARK: Final = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (0.0, 0.0))
 """From the middle of a mark to its edge, in radii."""
 _PER_POINT: Final = 100.0 / 72.0
@@ -239,7 +241,7 @@ def _best(places: Sequence[_Place], frame: Any, taken: Array, lines: Array) -> _
             break
         left, low, right, top = box[place]
         inside = (lines[:, 0] > left) & (lines[:, 0] < right) & (lines[:, 1] > low) & (lines[:, 1] < top)
-        whole = float(cost[place] + 20.0 * inside.sum())
+        whole = float(cost[place] + _OVER_A_LINE * inside.sum())
         if whole < least:
             best, least = place, whole
     return places[best]

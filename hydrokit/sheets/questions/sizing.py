@@ -39,7 +39,7 @@ def _taken(answer: Bore, candidate: Candidate) -> str:
 def _gives(answer: Bore, candidate: Candidate, view: View) -> str:
     flow = view.show(candidate.flow, Dimension.FLOW)
     drawn = view.show(answer.drawn_flow, Dimension.FLOW)
-    filled = f", and the tanks are full after {view.show(candidate.fill_time, Dimension.TIME)}"
+    filled = f", and filling takes {view.show(candidate.fill_time, Dimension.TIME)}"
     return f"{flow} then arrives ({drawn} as drawn){filled if candidate.fill_time is not None else ''}."
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 
-from hydrokit import demonstration, plot, spread
+from hydrokit import check, demonstration, plot, spread
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -84,3 +85,19 @@ def test_an_answer_has_the_pictures_of_its_question(
     figures: Callable[..., dict[str, Any]], question: str, name: str, pictures: list[str]
 ) -> None:
     assert list(figures(question, name, width=0.085, system="US")) == pictures
+
+
+@pytest.mark.parametrize("width", [0.085, 0.095, 0.16])
+def test_no_words_stand_over_the_line_of_the_pump(words_of: Callable[..., Any], width: float) -> None:
+    figure = plot(check(demonstration(), curves=True), "pump", width=width)
+    (axes,) = figure.get_axes()
+    (pump,) = [line for line in axes.lines if line.get_label() == "pump"]
+    x, y = (np.asarray(each, float) for each in pump.get_data())
+    fine = np.linspace(0.0, len(x) - 1.0, 2000)
+    places = np.arange(len(x))
+    path = axes.transData.transform(np.column_stack([np.interp(fine, places, each) for each in (x, y)]))
+    words = words_of(figure)
+    assert any("L/min at" in text for text, _ in words)
+    for text, box in words:
+        over = (path[:, 0] > box.x0) & (path[:, 0] < box.x1) & (path[:, 1] > box.y0) & (path[:, 1] < box.y1)
+        assert not over.any(), text
