@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from hashlib import sha256
 from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any, Final
@@ -47,7 +48,7 @@ def made_of(question: Question, form: str, chunk: int, shown: int) -> dict[str, 
         "format": 1,
         "hydrokit": version("hydrokit"),
         "libraries": {library: _version(library) for library in libraries},
-        "rig": _hash(repr(question.rig)),
+        "rig": _hash(repr([(item.name, getattr(question.rig, item.name)) for item in fields(question.rig)])),
         "mode": question.mode,
         "values set": {address: float(value) for address, value in sorted(question.held.items())},
         "variation": {axis.address: _hash(repr(axis.values.tolist())) for axis in question.product.axes},
