@@ -14,8 +14,8 @@ from hydrokit.bounds import Dimension
 from hydrokit.catalogue import hose_bores
 from hydrokit.errors import InputError, RangeError
 from hydrokit.network import solve
-from hydrokit.parts import Source
-from hydrokit.rig import replaced
+from hydrokit.parts import DiaphragmPump, Hose, Source, Tank
+from hydrokit.rig import Line, Rig, replaced
 from hydrokit.rules import State, judge
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.studies import check, lift
@@ -286,3 +286,17 @@ def test_shifts_take_the_next_bore_either_way_half_and_twice_the_hose_and_half_a
     heights = [shift.pump_height for shift in shifts if shift.varied == "pump position"]
     assert heights == pytest.approx([now.pump_height - 0.5, now.pump_height + 0.5])
     assert all(shift.deepest_surface == pytest.approx(shift.pump_height - shift.greatest_lift) for shift in shifts)
+
+
+def test_of_several_pumps_either_may_be_named() -> None:
+    def own(source: str, tank: str) -> Line:
+        pump = DiaphragmPump(name="pump", height=1.0, points=((0.0, 2e5), (2e-4, 0.0)), dry_lift=2.0)
+        return Line(start=source, end=tank, parts=(Hose(bore=0.019, length=3.0), pump))
+
+    rig = Rig(
+        sources={"river": Source(surface=0.0), "lake": Source(surface=0.0)},
+        tanks={name: Tank(volume=0.1, floor=1.5, depth=0.5) for name in ("one", "two")},
+        lines={"a": own("river", "one"), "b": own("lake", "two")},
+    )
+    with pytest.raises(InputError, match=r"found 2 running pumps .*; write lines\.a\.pump or lines\.b\.pump"):
+        lift(rig)

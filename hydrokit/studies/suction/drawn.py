@@ -158,7 +158,7 @@ def _chosen(state: State, pump: str | None) -> int:
     if len(from_water) != 1:
         told = f"{len(from_water)} running pumps that draw from open water or a tank" if from_water else "none"
         expected = "the pump in question" if from_water else f"a pump that runs in mode {state.plan.mode}"
-        mistakes.add("pump", told, expected, ", ".join(from_water))
+        mistakes.add("pump", told, expected, " or ".join(from_water))
         mistakes.settle()
     return next(iter(from_water.values()))
 
