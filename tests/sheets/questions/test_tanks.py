@@ -92,7 +92,9 @@ def test_both_fit_eighty_columns_in_every_system(filled, drawn, system: str) -> 
 def test_a_tank_that_never_fills_is_said_to() -> None:
     assert "tank is never full: no water arrives." in flat(render(fill(header(1.2))))
     halfway = flat(render(fill(header(1.3, inlet="bottom"))))
-    assert re.search(r"tank is not full after .*, when nothing moves any more\. .* at first, nothing at the end", halfway)
+    assert re.search(
+        r"tank is not full after .*, when nothing moves any more\. .* at first, nothing at the end", halfway
+    )
     limited = flat(render(fill(header(4.0), time_limit=10.0)))
     assert "tank is not full after 10 s, when the time allowed is up." in limited
 
