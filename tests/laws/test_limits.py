@@ -216,7 +216,7 @@ BUT: dict[str, dict[str, Any]] = {
     "wall_force": {"area": 0.2},
     "wave_speed": {"wall": 0.003},
 }
-UNCHECKED = {"alike", "elementwise", "plain"}  # curves and whatever else: not checked here
+UNCHECKED = {"alike", "bore_area", "elementwise", "plain"}  # curves, whatever else, kernels: not checked here
 EITHER_SIGN = {
     *("flow", "velocity", "velocity_change", "k", "lift", "level", "distance", "slope", "centre", "first", "second"),
     *("rise", "gauge_height", "gauge_pressure", "height", "head_difference", "ph"),
