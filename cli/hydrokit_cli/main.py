@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import takewhile
 from shlex import join
 from typing import TYPE_CHECKING, Final
 
@@ -90,7 +91,7 @@ def main(arguments: Sequence[str]) -> int:
         undone = "written" if isinstance(error, OutputError) or command.endswith(" new") else "computed"
         found = mistakes_of(error, command)
         try:
-            tell_mistakes(found, file=file, undone=undone, as_json="--json" in arguments)
+            tell_mistakes(found, file=file, undone=undone, as_json="--json" in takewhile("--".__ne__, arguments))
         except Unprinted as full:
             tell_mistakes(mistakes_of(full, command), file="", undone="written", as_json=False)
         code = exits.WRONG_INPUT

@@ -55,14 +55,15 @@ def greatest_lift(state: State, pump: int, margin: Margin, row: int) -> float | 
     lift = static_lift(state, pump)
     if lift is None or lift[row] <= 0.0:
         return None
-    address = f"{state.plan.elements[pump].address}.height"
+    address = state.plan.elements[pump].address
     water = float(pump_height(state, pump)[row] - lift[row])
     fixed = {key: float(np.ravel(value)[row % np.size(value)]) for key, value in state.plan.values.changed.items()}
     low, high = 0.0, float(lift[row])
     for _ in range(_ROUNDS):
         lifts = np.linspace(low, high, _HEIGHTS)
-        varied: dict[str, Any] = {**fixed, address: water + lifts}
-        kept = margin(State(solve(state.rig, state.plan.mode, varied)), pump) >= 0.0
+        varied: dict[str, Any] = {**fixed, f"{address}.height": water + lifts}
+        moved = State(solve(state.rig, state.plan.mode, varied))
+        kept = margin(moved, _running_at(moved, address)) >= 0.0
         if not kept[0]:
             return None
         last = int(np.flatnonzero(kept).max())
@@ -70,3 +71,8 @@ def greatest_lift(state: State, pump: int, margin: Margin, row: int) -> float | 
             return high
         low, high = float(lifts[last]), float(lifts[last + 1])
     return low
+
+
+def _running_at(state: State, address: str) -> int:
+    """Return the index of the pump at an address; one variant alone may have fewer changes of bore before it."""
+    return next(index for index in state.running if state.plan.elements[index].address == address)

@@ -11,6 +11,7 @@ import time
 import unicodedata
 from dataclasses import dataclass
 from functools import cache
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -192,7 +193,9 @@ def _taking() -> frozenset[str]:
 def _asks_json(case: Case) -> bool:
     """Return whether ``--json`` is an option of a line, and not what another option is given."""
     before = ("", *case.line)
-    return any(word == "--json" and before[at] not in _taking() for at, word in enumerate(case.line))
+    return any(
+        word == "--json" and before[at] not in _taking() for at, word in enumerate(takewhile("--".__ne__, case.line))
+    )
 
 
 def _faults_of_json(case: Case, outcome: Outcome) -> Iterator[str]:

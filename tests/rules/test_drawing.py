@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 
 from hydrokit.parts import FootValve, Source, Tank
@@ -14,8 +15,6 @@ from hydrokit.rules.lifting import greatest_lift
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    import numpy as np
 
     from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose
     from hydrokit.rules import State
@@ -96,3 +95,23 @@ def test_a_pump_at_the_end_of_its_line_stands_at_its_own_height_not_at_that_of_t
     lift = static_lift(here, here.running[0])
     assert lift is not None
     assert lift.tolist() == [pytest.approx(1.3)]
+
+
+def test_the_greatest_lift_of_one_variant_without_the_change_of_bore_that_others_have(
+    pond_rig: Callable[..., Rig], hose: Hoses, state: Callable[..., State]
+) -> None:
+    wide = hose("wide", bore=0.019)
+    several = state(
+        pond_rig(before=(wide, hose("next", bore=0.0125))),
+        changed={"lines.intake.next.bore": np.array([0.0125, 0.019])},
+    )
+    alone = state(pond_rig(before=(wide, hose("next", bore=0.019))))
+    assert len(alone.plan.elements) < len(several.plan.elements)
+
+    def margin(at: State, index: int) -> np.ndarray:
+        return at.walk.gauge_pressure[:, at.inlet(index)] + 10e3  # no more than 10 kPa of vacuum
+
+    found = greatest_lift(several, several.running[0], margin, 1)
+    assert found == pytest.approx(greatest_lift(alone, alone.running[0], margin, 0))
+    assert found is not None
+    assert 0.5 < found < 1.02
