@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 __all__ = ["Screen", "Unprinted", "emit", "emit_json", "note", "prompt", "screen", "settle_streams", "tell_mistakes"]
 
 _WIDTH: Final = 80
+_NARROWEST: Final = 20
+"""Columns below which no word would fit; a terminal may say that it has one."""
 _WIDEST: Final = 100
 """Columns beyond which lines of text are hard to read."""
 
@@ -53,9 +55,10 @@ class Screen(NamedTuple):
 
 
 def screen(stream: TextIO) -> Screen:
-    """Return the width of a terminal, 80 where there is none, and whether to colour it; ``NO_COLOR`` forbids it."""
+    """Return the width of a terminal, 20 to 100 and 80 where there is none, and whether to colour it; ``NO_COLOR`` forbids it."""
     plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
-    return Screen(min(get_terminal_size((_WIDTH, 24)).columns, _WIDEST), stream.isatty() and not plain)
+    columns = get_terminal_size((_WIDTH, 24)).columns
+    return Screen(min(max(columns, _NARROWEST), _WIDEST), stream.isatty() and not plain)
 
 
 def settle_streams() -> None:

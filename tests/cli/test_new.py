@@ -57,6 +57,16 @@ def test_an_end_of_the_input_writes_nothing(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("columns", ["1", "2", "19", "-3"])
+def test_questions_are_asked_however_narrow_a_terminal_says_it_is(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str], columns: str
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    assert _answering(monkeypatch, tmp_path, ENOUGH) == 0
+    assert "fault" not in capsys.readouterr().err
+    assert (tmp_path / "mine.toml").exists()
+
+
 def test_nothing_is_asked_for_a_file_that_is_there(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
