@@ -133,16 +133,17 @@ class Search:
         """Return by how much rounding may pass a bound, shape (n, L).
 
         No more than mass and energy may miss: a line that stays free is cut back to its bound, and what it would have
-        carried beyond is then missing at its joints, and in its own loss.
+        carried beyond is then missing at its joints, and in its own loss. But for what is lost while errors pull at the
+        lines by far more than they carry, which the next step makes good.
         """
         free = state.side == 0
         ease = np.where(free & self.drifts, 1.0 / state.slope, 0.0)
         error, largest = np.abs(state.error), self.largest(state.flow)
-        flow = np.maximum(largest, (error * ease).max(axis=1))
         at_work = np.where(free, np.maximum(np.abs(state.loss), error), 0.0).max(axis=1)
         head = np.maximum(self.heads(state), at_work)
-        rounding = np.minimum(np.maximum(ROUNDING * flow, EPS * head * ease.max(axis=1)), WANTED * largest)
-        slack: Array = np.minimum(rounding[:, None], (WANTED * self.size(state))[:, None] / state.slope)
+        most = np.minimum(np.maximum(ROUNDING * largest, EPS * head * ease.max(axis=1)), WANTED * largest)
+        kept = np.minimum(most[:, None], (WANTED * self.size(state))[:, None] / state.slope)
+        slack: Array = np.maximum(kept, ROUNDING * (error * ease).max(axis=1, keepdims=True))
         return slack
 
     def heads(self, state: State) -> Array:
@@ -183,9 +184,10 @@ class Search:
         still.loss, still.slope = line_loss(part.plan, still.flow)
         still.error = still.loss - part.drop(still.head)
         found = part.unbalance(still.flow), part.energy(still)[0]
-        as_good = np.ones(len(moved), np.bool_)
-        for residual, before in zip(found, (mass, energy), strict=True):
-            as_good &= residual <= np.maximum(WANTED, before[moved])
+        # At standstill any zero would do for mass: the heads then tell, as far as their rounding lets them.
+        moving = np.abs(state.flow[moved]).max(axis=1) > STANDSTILL
+        grain = np.where(moving, WANTED, np.minimum(WANTED, EPS * part.heads(still) / part.size(still)))
+        as_good = (found[0] <= np.maximum(WANTED, mass[moved])) & (found[1] <= np.maximum(grain, energy[moved]))
         flow[moved[~as_good]] = state.flow[moved[~as_good]]
         mass[moved[as_good]], energy[moved[as_good]] = (residual[as_good] for residual in found)
         return flow

@@ -43,7 +43,8 @@ SMALLEST_HEAD: Final = 1e-3
 """Head, in m, that residuals of energy are measured against where nothing larger is at work."""
 STANDSTILL: Final = 1e-10
 """Flow, in m³/s, that residuals of mass are measured against where nothing larger is at work: 6 µL/min. Where no line carries
-more, the water stands still: all flows are 0 in the answer if that satisfies mass and energy as well as is wanted."""
+more, the water stands still, and all flows are 0 in the answer, if that satisfies mass as well as is wanted and energy within
+the rounding of the heads."""
 FLATTEST: Final = 1e-5
 """Smallest slope used, in s/m². A line with less settles in a step or two more; without it a line that has no resistance at
 all would drown the flows of narrow ones in the rounding of the heads."""

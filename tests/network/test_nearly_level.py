@@ -20,9 +20,13 @@ if TYPE_CHECKING:
 WORST = 1e-9  # relative, of mass and of energy
 STANDSTILL = 1e-10  # m³/s
 # Seeds of the long run of which some variant did not settle while lines within rounding of a bound were cut back to it and
-# left free; the water of the last stands still.
-SEEDS = (48, 57, 75, 95, 110, 111)
-AT_REST = (9956, 39)
+# left free, or, of the island, once no line was: only a line that is held joins it to any water, and its heads are found
+# in the one step after that is let go.
+ISLAND = (
+    2689  # joints far above their only water, behind a valve that holds: their heads are found in one step or never
+)
+SEEDS = (48, 57, 75, 95, 110, 111, ISLAND)
+AT_REST = (9956, 39)  # seed and variant of the long run
 BORE, LENGTH = 0.0125, 8.0
 
 
@@ -58,7 +62,7 @@ def between(high: float, low: float) -> Rig:
 @pytest.mark.usefixtures("either_way")
 @pytest.mark.parametrize("seed", SEEDS)
 def test_random_networks_that_did_not_settle(seed: int) -> None:
-    rig, changes = nearly_level(seed, 20)
+    rig, changes = nearly_level(seed, 53 if seed == ISLAND else 20)
     assert [what for what, where in wrong(solve(rig, None, changes)) if where.any()] == []
 
 

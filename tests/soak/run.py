@@ -116,15 +116,19 @@ def wrong(solution: Solution) -> Iterator[tuple[str, Any]]:
 
 
 def compare(rig: Rig, changes: dict[str, Any], row: int, solution: Solution, place: int, found: Figures) -> str:
-    """Compare one variant with the second method; return what is wrong."""
+    """Compare one variant with the second method; return what is wrong.
+
+    Where the water stands still, what the rounding of heads leaves open in the easiest line passes through the others too.
+    """
     try:
         again = solved_again(rig, None, {address: float(values[row]) for address, values in changes.items()})
     except SolverError:
         found.not_compared += 1
         return ""
     largest = max(*map(abs, again.flows.values()), NO_FLOW)
+    still = max(again.grains.values()) if largest <= NO_FLOW else 0.0
     flow = max(
-        max(abs(float(solution.flow(name)[place]) - value) - again.grains[name], 0.0) / largest
+        max(abs(float(solution.flow(name)[place]) - value) - max(again.grains[name], still), 0.0) / largest
         for name, value in again.flows.items()
     )
     apart = [abs(float(solution.head(name)[place]) - value) / again.size for name, value in again.heads.items()]

@@ -50,6 +50,7 @@ from hydrokit.network.tolerances import (
 
 __all__ = [
     "begin",
+    "highest_head",
     "lets_go",
     "residuals_of",
     "same_sides",
@@ -60,7 +61,7 @@ __all__ = [
 
 
 @inlined
-def _highest_head(row: int, heads: Any, scale: Any) -> float:
+def highest_head(row: int, heads: Any, scale: Any) -> float:
     """Return the largest head at any joint or end, of either sign."""
     head = float(scale[row, HIGHEST])
     for joint in range(heads.shape[1]):
@@ -69,9 +70,12 @@ def _highest_head(row: int, heads: Any, scale: Any) -> float:
 
 
 @inlined
-def _slack(row: int, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> tuple[float, float]:
-    """Return by how much rounding may pass a bound; no more than the balance at a joint may miss, and the size of heads."""
-    head, size, ease, pull = _highest_head(row, heads, scale), scale[row, SPAN], 0.0, 0.0
+def _slack(row: int, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> tuple[float, float, float]:
+    """Return by how much rounding may pass a bound, no more than the balance at a joint may miss, or than errors pull at lines.
+
+    The third is the size of heads, of which the loss of a line may miss as little.
+    """
+    head, size, ease, pull = highest_head(row, heads, scale), scale[row, SPAN], 0.0, 0.0
     for line in range(work.shape[1]):
         size = max(size, abs(work[LOSS, line]))
         if sides[SIDE, line] == 0:
@@ -79,19 +83,19 @@ def _slack(row: int, stores: Any, work: Any, sides: Any, heads: Any, scale: Any)
             if not stores[line]:
                 ease, pull = max(ease, 1.0 / work[SLOPE, line]), max(pull, abs(work[ERROR, line]) / work[SLOPE, line])
     largest = largest_flow(row, work, FLOW, scale)
-    return min(max(ROUNDING * max(largest, pull), EPS * head * ease), WANTED * largest), size
+    return min(max(ROUNDING * largest, EPS * head * ease), WANTED * largest), ROUNDING * pull, size
 
 
 @inlined
 def _passes(row: int, lines: Any, stores: Any, work: Any, sides: Any, heads: Any, scale: Any) -> bool:
     """Hold lines that would pass a bound by more than rounding, or than their own loss may miss; return if there were any."""
-    most, size, any_passes = -1.0, 0.0, False
+    most, pull, size, any_passes = -1.0, 0.0, 0.0, False
     for line in range(work.shape[1]):
         flow, low, high = work[TRIAL, line], lines[row, line, LOW], lines[row, line, HIGH]
         if sides[TRIAL_SIDE, line] == 0 and (flow < low or flow > high):
             if most < 0.0:
-                most, size = _slack(row, stores, work, sides, heads, scale)
-            slack = min(most, WANTED * size / work[SLOPE, line])
+                most, pull, size = _slack(row, stores, work, sides, heads, scale)
+            slack = max(min(most, WANTED * size / work[SLOPE, line]), pull)
             if flow < low - slack:
                 sides[TRIAL_SIDE, line], any_passes = -1, True
             elif flow > high + slack:
@@ -162,7 +166,7 @@ def _wish(work: Any, sides: Any, line: int, slack: float) -> float:
 @inlined
 def lets_go(row: int, work: Any, sides: Any, heads: Any, scale: Any, told: Any) -> bool:
     """Return whether lines want to be let go, by more than is lost in the rounding of heads; let go of those that are to be."""
-    slack = max(WANTED * told[SIZE], EPS * _highest_head(row, heads, scale))
+    slack = max(WANTED * told[SIZE], EPS * highest_head(row, heads, scale))
     worst, strongest = max(told[ENERGY], told[MASS]), 0.0
     for line in range(work.shape[1]):
         strongest = max(strongest, _wish(work, sides, line, slack))
