@@ -65,11 +65,11 @@ def settle_streams() -> None:
     """Let text that a terminal or pipe cannot show degrade to what it can: a rule of dashes, 9 deg C, m3."""
     codecs.register_error(_PLAINER, _plainer)
     for name in ("stdin", "stdout", "stderr"):
-        stream = getattr(sys, name)
-        if stream is None:  # it was closed before we came
+        if getattr(sys, name) is None:  # it was closed before we came
             setattr(sys, name, Path(os.devnull).open("r" if name == "stdin" else "w", encoding="utf-8"))  # noqa: SIM115
-        elif isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="replace" if stream is sys.stdin else _PLAINER)
+        stream = getattr(sys, name)
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace" if name == "stdin" else _PLAINER)
 
 
 def _plainer(error: UnicodeError) -> tuple[str, int]:

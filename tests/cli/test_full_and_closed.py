@@ -131,3 +131,10 @@ def test_a_value_without_an_address_is_told_under_its_option(place: Place, word:
     done = run(case, place)
     assert faults_of(case, done) == []
     assert json.loads(done.out)["mistakes"][0]["place"] == option
+
+
+def test_a_name_that_no_text_holds_and_closed_streams(place: Place) -> None:
+    case = Case(("check", "\udc9b.toml"), {}, ends=("closed", "closed"))
+    outcome = run(case, place)
+    assert outcome.code == 2
+    assert faults_of(case, outcome) == []
