@@ -106,21 +106,35 @@ def _what_limits(answer: Check, view: View) -> str:
 def _change_first(answer: Check, view: View) -> str:
     if not answer.changes:
         return "No single change that was tried brings anything." if answer.full_pipe_flow > 0.0 else ""
-    change, failing = answer.changes[0], len(of_verdict(answer, Verdict.FAILS))
-    what, flow = lowered(view.said(change.what)), view.show(change.flow, Dimension.FLOW)
+    first, failing = answer.changes[0], len(of_verdict(answer, Verdict.FAILS))
+    mending = max(answer.changes, key=lambda change: len(change.mends))
     if not failing:
-        return f"Change first: {what}; {flow} then arrives."
-    if len(change.mends) == failing:
-        return f"Change first: {what}; that mends it, and {flow} arrives."
-    if not change.mends:
+        return f"Change first: {_then(first, view)} then arrives."
+    if len(mending.mends) == failing:
+        return f"Change first: {_what(mending, view)}; that mends it, and {_flow(mending, view)} arrives."
+    if not mending.mends:
         mended = "it" if failing == 1 else "any of them"
+        return f"No single change that was tried mends {mended}. The most flow comes by this: {_then(first, view)} then arrives."
+    if not first.mends:
+        mended = _count(len(mending.mends), "limit is mended", "limits are mended")
         return (
-            f"No single change that was tried mends {mended}. The most flow comes by this: {what}; {flow} then arrives."
+            f"No single change mends it all. The worst limit gains most by this: {_then(first, view)} then arrives."
+            f" {mended} by this: {_what(mending, view)}."
         )
-    return (
-        f"No single change mends it all. Begin here: {what}; {flow} then arrives, and"
-        f" {_count(failing - len(change.mends), 'limit still fails', 'limits still fail')}."
-    )
+    left = _count(failing - len(first.mends), "limit still fails", "limits still fail")
+    return f"No single change mends it all. Begin here: {_then(first, view)} then arrives, and {left}."
+
+
+def _what(change: Change, view: View) -> str:
+    return lowered(view.said(change.what))
+
+
+def _flow(change: Change, view: View) -> str:
+    return view.show(change.flow, Dimension.FLOW)
+
+
+def _then(change: Change, view: View) -> str:
+    return f"{_what(change, view)}; {_flow(change, view)}"
 
 
 def _lay_answer(page: Page, answer: Check, view: View) -> None:

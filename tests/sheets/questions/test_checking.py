@@ -8,11 +8,13 @@ from dataclasses import replace
 import pytest
 
 from hydrokit import Check, InputError, Verdict, check, demonstration, render
+from hydrokit.answers import phrase
 from hydrokit.bounds import Dimension
 from hydrokit.files import hand_check
 from hydrokit.rig import replaced
 from hydrokit.sheets.cautions import ALWAYS
 from hydrokit.sheets.findings import of_verdict
+from hydrokit.studies.changing.changes import Change
 from hydrokit.units import SYSTEMS, show
 
 
@@ -198,3 +200,23 @@ def test_where_nothing_arrives_the_words_say_nothing() -> None:
     answer = check(demonstration())
     dry = replace(answer, arrivals=(replace(answer.arrivals[0], flow=0.0), answer.arrivals[1]))
     assert "arrives: nothing at near and " in _flat(render(dry, brief=True))
+
+
+def test_a_change_that_mends_one_of_several_limits_is_told_though_another_comes_first(too_high: Check) -> None:
+    failing = [finding for finding in too_high.findings if finding.verdict is Verdict.FAILS]
+    assert len(failing) > 1
+    none = replace(too_high.changes[0], what=phrase("Warm the pond"), mends=())
+    one = replace(none, what=phrase("Lower the pump"), mends=(f"{failing[0].rule} at {failing[0].place}",))
+    all_of_them = replace(one, what=phrase("Dig"), mends=tuple(f"{each.rule} at {each.place}" for each in failing))
+
+    def told(*changes: Change) -> str:
+        return _flat(render(replace(too_high, changes=changes), brief=True))
+
+    assert "No single change that was tried mends any of them. The most flow comes by this: warm the pond;" in told(
+        none
+    )
+    some = told(none, one)
+    assert "No single change mends it all. The worst limit gains most by this: warm the pond;" in some
+    assert "1 limit is mended by this: lower the pump." in some
+    assert "Begin here: lower the pump;" in told(one, none)
+    assert "Change first: dig; that mends it," in told(none, one, all_of_them)
