@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -14,8 +15,10 @@ from hydrokit.files import hand_check
 from hydrokit.rig import replaced
 from hydrokit.sheets.cautions import ALWAYS
 from hydrokit.sheets.findings import of_verdict
-from hydrokit.studies.changing.changes import Change
 from hydrokit.units import SYSTEMS, show
+
+if TYPE_CHECKING:
+    from hydrokit.studies.changing.changes import Change
 
 
 def _flat(text: str) -> str:
