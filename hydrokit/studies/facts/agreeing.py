@@ -19,7 +19,7 @@ __all__ = ["Agreement", "agreement"]
 
 _AGREED: Final = 1e-6
 """Share of the largest flow or head by which two methods may differ."""
-_NO_FLOW: Final = 1e-10  # m³/s: 6 µL/min; below it a rig stands still
+_STANDSTILL: Final = 1e-10  # m³/s: 6 µL/min; below it a rig stands still
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,9 +74,13 @@ def _worst(differences: Iterable[_Difference]) -> _Difference | None:
 
 
 def _compared(solution: Solution, again: Again) -> tuple[_Difference | None, _Difference | None]:
-    largest = max(*map(abs, again.flows.values()), _NO_FLOW)
+    largest = max(*map(abs, again.flows.values()), _STANDSTILL)
+    found = {name: float(solution.flow(name)[0]) for name in again.flows}
+    still = (
+        largest <= _STANDSTILL and max(map(abs, found.values())) <= _STANDSTILL
+    )  # then the water stands still by both
     flows = _worst(
-        _difference(f"line {name}", float(solution.flow(name)[0]), flow, largest, again.grains[name])
+        _difference(f"line {name}", found[name], flow, largest, _STANDSTILL if still else again.grains[name])
         for name, flow in again.flows.items()
     )
     heads = _worst(

@@ -12,7 +12,7 @@ from hydrokit import verifying
 from hydrokit.errors import SolverError
 from hydrokit.files import demonstration
 from hydrokit.network import newton
-from hydrokit.parts import Battery, CentrifugalPump, FootValve, Hose, Outlet, Source
+from hydrokit.parts import Battery, CentrifugalPump, FootValve, Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Rig
 from hydrokit.sheets import render
 from hydrokit.studies import check
@@ -115,3 +115,19 @@ def test_what_the_second_method_cannot_solve_is_said() -> None:
     (why,) = told.unverified
     assert why.startswith("flows and heads; a driver in line one gets less power than it takes")
     assert "Verified by" not in render(answer)
+
+
+@pytest.mark.parametrize("apart", [0.0, 1e-15, 1e-12, 1e-9, 1e-6])
+@pytest.mark.parametrize("bore", [0.003, 0.1])
+def test_waters_that_are_nearly_level_are_verified(apart: float, bore: float) -> None:
+    tank = Tank(volume=0.06, floor=0.8, depth=0.4, level=0.2 - apart, inlet="bottom")
+    hose = Hose(bore=bore, length=3.0)
+    rig = Rig(
+        sources={"pond": Source(surface=1.0)},
+        tanks={"t": tank},
+        lines={"in": Line(start="pond", end="t", parts=(hose,))},
+    )
+    told = check(rig, verify=True).agreement
+    assert told is not None
+    assert told.flow_difference is not None
+    assert told.flow_difference < 1e-6
