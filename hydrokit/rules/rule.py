@@ -21,12 +21,24 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array, Dimension
     from hydrokit.rules.state import State
 
-__all__ = ["CLOSE", "Mask", "Measure", "Missing", "Rule", "findings_of", "in_words", "margin_above", "margin_below"]
+__all__ = [
+    "CLOSE",
+    "Mask",
+    "Measure",
+    "Missing",
+    "Rule",
+    "Wording",
+    "findings_of",
+    "in_words",
+    "margin_above",
+    "margin_below",
+]
 
 CLOSE = 0.1
 """A limit kept with less than this share of it in hand is called close. Our own choice."""
 
-Wording = tuple[Phrase, Phrase]
+Wording: TypeAlias = "tuple[Phrase, Phrase | Callable[[], Phrase]]"
+"""Reason and advice; advice that takes further solves is a function, called only where it is told."""
 Mask: TypeAlias = npt.NDArray[np.bool_]
 
 
@@ -125,7 +137,7 @@ def _judged(rule: Rule, measure: Measure, row: int) -> Finding:
         limit=finite_or_none(measure.limit[row]),
         margin=finite_or_none(margin),
         reason=reason,
-        advice=advice,
+        advice=advice() if callable(advice) else advice,
         source=rule.source,
     )
 

@@ -15,7 +15,7 @@ from hydrokit.parts import Hose
 from hydrokit.rules.drawing import pump_height
 from hydrokit.rules.lifting import greatest_lift, to_be_safe
 from hydrokit.rules.naming import capital
-from hydrokit.rules.rule import Measure, Missing, Rule, margin_above, margin_below
+from hydrokit.rules.rule import Measure, Missing, Rule, Wording, margin_above, margin_below
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -61,9 +61,7 @@ def _npsh_margin(state: State, pump: int) -> Array:
     return margin_above(npsh_offered(state, pump), npsh_asked(state, pump, state.flow_at(pump)))
 
 
-def _npsh_word(
-    state: State, pump: int, available: Array, required: Array, wanted: Array, row: int
-) -> tuple[Phrase, Phrase]:
+def _npsh_word(state: State, pump: int, available: Array, required: Array, wanted: Array, row: int) -> Wording:
     name = capital(state.named(state.plan.elements[pump].address))
     if np.isnan(required[row]):
         return (
@@ -83,7 +81,7 @@ def _npsh_word(
         return said, phrase("")
     if available[row] < required[row]:
         other = "make its suction hose shorter or wider and clean the strainer"
-        return said, _lowered(state, pump, _npsh_margin, other, row)
+        return said, partial(_lowered, state, pump, _npsh_margin, other, row)
     return said, phrase("Lower the pump, or make its suction hose shorter or wider; keep the strainer clean.")
 
 
@@ -151,9 +149,7 @@ def _whole_margin(state: State, pump: int) -> Array:
     return margin_above(_lowest(state, state.line_at(pump))[0], _whole_limit(state))
 
 
-def _whole_word(
-    state: State, number: int, lowest: Array, at: Array, names: tuple[str, ...], row: int
-) -> tuple[Phrase, Phrase]:
+def _whole_word(state: State, number: int, lowest: Array, at: Array, names: tuple[str, ...], row: int) -> Wording:
     limit = _whole_limit(state)
     said = phrase(
         f"The lowest pressure in line {state.plan.layout.lines[number]} is {{lowest}}, at {names[int(at[row])]}; below"
@@ -166,7 +162,7 @@ def _whole_word(
     pumps = [index for index in state.own[number] if index in state.on]
     if pumps and int(at[row]) <= state.own[number].index(pumps[0]):
         other = "make its suction hose shorter or wider and clean the strainer"
-        return said, _lowered(state, pumps[0], _whole_margin, other, row)
+        return said, partial(_lowered, state, pumps[0], _whole_margin, other, row)
     return said, phrase(
         "Lower the high point by about {short}, or spend less head before it: shorter or wider hose.",
         short=((limit[row] - lowest[row]) / state.weight[row], _LENGTH),
@@ -201,15 +197,13 @@ WHOLE_WATER: Final = Rule(
 )
 
 
-def _vacuum_word(
-    name: str, vacuum: Array, limit: Array, advice: Callable[[int], Phrase], row: int
-) -> tuple[Phrase, Phrase]:
+def _vacuum_word(name: str, vacuum: Array, limit: Array, advice: Callable[[int], Phrase], row: int) -> Wording:
     said = phrase(
         f"{capital(name)} stands under {{vacuum}}, rated for {{limit}}.",
         vacuum=(vacuum[row], _VACUUM),
         limit=(limit[row], _VACUUM),
     )
-    return said, phrase("") if vacuum[row] <= limit[row] else advice(row)
+    return said, phrase("") if vacuum[row] <= limit[row] else partial(advice, row)
 
 
 def _harder(_row: int) -> Phrase:
