@@ -67,6 +67,7 @@ class Search:
         self.span = spans(plan)
         self.highest = highest_heads(plan)
         self.least_flow = least_flows(plan)
+        self.generous = False
 
     def clipped(self, flow: Array) -> Array:
         """Return flows, those beyond a bound at that bound."""
@@ -134,16 +135,20 @@ class Search:
 
         No more than mass and energy may miss: a line that stays free is cut back to its bound, and what it would have
         carried beyond is then missing at its joints, and in its own loss. But for what is lost while errors pull at the
-        lines by far more than they carry, which the next step makes good.
+        lines by far more than they carry, which the next step makes good. A ``generous`` search takes all that rounding may
+        be: lines that rounding alone holds and lets go again and again are then left free.
         """
         free = state.side == 0
         ease = np.where(free & self.drifts, 1.0 / state.slope, 0.0)
         error, largest = np.abs(state.error), self.largest(state.flow)
         at_work = np.where(free, np.maximum(np.abs(state.loss), error), 0.0).max(axis=1)
         head = np.maximum(self.heads(state), at_work)
-        most = np.minimum(np.maximum(ROUNDING * largest, EPS * head * ease.max(axis=1)), WANTED * largest)
+        pull, rounding = (error * ease).max(axis=1), EPS * head * ease.max(axis=1)
+        if self.generous:
+            return np.asarray(np.maximum(ROUNDING * np.maximum(largest, pull), rounding)[:, None])
+        most = np.minimum(np.maximum(ROUNDING * largest, rounding), WANTED * largest)
         kept = np.minimum(most[:, None], (WANTED * self.size(state))[:, None] / state.slope)
-        slack: Array = np.maximum(kept, ROUNDING * (error * ease).max(axis=1, keepdims=True))
+        slack: Array = np.maximum(kept, ROUNDING * pull[:, None])
         return slack
 
     def heads(self, state: State) -> Array:
