@@ -23,7 +23,6 @@ from pathlib import Path
 from random import Random
 from typing import Any, Final
 
-from hydrokit.water import water
 from hydrokit_cli import exits
 from tests.fuzz.cases import drawn_case
 from tests.fuzz.judge import Case, Place, Stuck, faults_of, round_trip, run
@@ -105,9 +104,8 @@ def tried(number: int, case: Case, place: Place, figures: Figures) -> None:
 
 
 def block(first: int, last: int) -> Figures:
-    """Run the cases from one number up to another; no case is to answer for loading what hot water is looked up in."""
+    """Run the cases from one number up to another."""
     warnings.simplefilter("error", RuntimeWarning)
-    water(370.0)
     figures, start = Figures(), time.process_time()
     with tempfile.TemporaryDirectory() as folder:
         place = Place(Path(folder).resolve())

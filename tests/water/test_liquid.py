@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from importlib.metadata import version
 
 import numpy as np
 import pytest
@@ -18,9 +19,11 @@ PROPERTIES = ("density", "viscosity", "vapour_pressure", "speed_of_sound", "heat
 
 @pytest.mark.slow  # CoolProp's import
 def test_fit_data_is_what_coolprop_generates_today() -> None:
-    kept = np.array(COEFFICIENTS)
-    apart = (np.array(fit_coefficients()) - kept) / np.abs(kept).max(axis=1, keepdims=True)
+    kept, made = np.array(COEFFICIENTS), np.array(fit_coefficients())
+    apart = (made - kept) / np.abs(kept).max(axis=1, keepdims=True)
     assert np.abs(apart).max() <= 1e-12  # of the greatest in its row: below that, digits are rounding
+    if not version("CoolProp").startswith("7."):  # whose own last digits are others
+        assert made == pytest.approx(kept, rel=1e-9, abs=1e-12)
 
 
 def test_generated_module_reads_back(tmp_path) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.errors import SolverError
+from hydrokit.network.tolerances import STANDSTILL
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -19,7 +20,6 @@ __all__ = ["Agreement", "agreement"]
 
 _AGREED: Final = 1e-6
 """Share of the largest flow or head by which two methods may differ."""
-_STANDSTILL: Final = 1e-10  # m³/s: 6 µL/min; below it a rig stands still
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,13 +74,11 @@ def _worst(differences: Iterable[_Difference]) -> _Difference | None:
 
 
 def _compared(solution: Solution, again: Again) -> tuple[_Difference | None, _Difference | None]:
-    largest = max(*map(abs, again.flows.values()), _STANDSTILL)
+    largest = max(*map(abs, again.flows.values()), STANDSTILL)
     found = {name: float(solution.flow(name)[0]) for name in again.flows}
-    still = (
-        largest <= _STANDSTILL and max(map(abs, found.values())) <= _STANDSTILL
-    )  # then the water stands still by both
+    still = largest <= STANDSTILL and not any(found.values())  # rest by the first is no flow to speak of by the second
     flows = _worst(
-        _difference(f"line {name}", found[name], flow, largest, _STANDSTILL if still else again.grains[name])
+        _difference(f"line {name}", found[name], flow, largest, STANDSTILL if still else again.grains[name])
         for name, flow in again.flows.items()
     )
     heads = _worst(
