@@ -16,6 +16,8 @@ from hydrokit.network import solve
 from hydrokit.network.walk import element_losses
 from hydrokit.parts import Joint
 from hydrokit.rules.cutting import values_for, without_line
+from hydrokit.rules.drawing import suction_of
+from hydrokit.rules.state import State
 from hydrokit.rules.suction import npsh_asked
 from hydrokit.water import STANDARD_GRAVITY
 
@@ -23,7 +25,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hydrokit.bounds import Array
-    from hydrokit.rules.state import State
 
 __all__ = ["allowed_flow", "allows"]
 
@@ -53,7 +54,7 @@ def _before(state: State, pump: int) -> Callable[[Array], tuple[Array, Array]]:
     def before(flow: Array) -> tuple[Array, Array]:
         demands: dict[str, Any] = {f"joints.{name}.demand": stated[name] + sense * flow for name, sense in taken}
         solution = solve(rest, None, {**values, **demands})
-        return solution.head(line.start), _left_along(type(state)(solution), feeding)
+        return solution.head(line.start), _left_along(State(solution), feeding)
 
     return before
 
@@ -61,7 +62,9 @@ def _before(state: State, pump: int) -> Callable[[Array], tuple[Array, Array]]:
 def _feeding(state: State, pump: int) -> set[str]:
     """Return the addresses of what a pump's water passes before it comes to the pump's own line."""
     own = state.line_at(pump)
-    return {state.plan.elements[index].address for index in state.suction(pump).elements if state.line_at(index) != own}
+    return {
+        state.plan.elements[index].address for index in suction_of(state, pump).elements if state.line_at(index) != own
+    }
 
 
 def _left_along(state: State, feeding: set[str]) -> Array:

@@ -11,6 +11,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import FloatValve, Outlet, Tank
 from hydrokit.rules.naming import capital, listed
+from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.rule import Measure, Rule
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ def _short(state: State, number: int) -> Array:
     """Return the head that a line which stands still lacks at its end, m; infinite where no water reaches it at all."""
     last = int(state.plan.stations.begins[number]) + len(state.own[number])
     wanted = np.broadcast_to(state.plan.ends.fixed_end, state.solution.flows.flow.shape)[:, number]
-    there, rest = state.walk.head[:, last], state.rest[:, last]
+    there, rest = state.walk.head[:, last], heads_at_rest(state)[:, last]
     return np.maximum(wanted - np.where(np.isnan(there) | np.isinf(rest), rest, there), _TRACE)
 
 

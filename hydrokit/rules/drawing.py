@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from hydrokit.parts import FootValve, NonReturnValve, Source, Tank
+from hydrokit.rules.state import made_once
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["Suction", "drawn_end", "highest_point", "pump_height", "static_lift", "suction_of"]
+__all__ = ["Suction", "drawn_end", "fed_pumps", "highest_point", "pump_height", "static_lift", "suction_of"]
 
 
 @dataclass(slots=True)
@@ -32,7 +33,21 @@ class Suction:
 
 
 def suction_of(state: State, pump: int) -> Suction:
-    """Return the suction side of a pump: every open line that brings it water, back to where the water comes from."""
+    """Return the suction side of a running pump: all open lines that bring it water, back to where that comes from."""
+    return _suctions(state)[pump]
+
+
+def fed_pumps(state: State) -> list[int]:
+    """Return the element indices of the running pumps to which an open line brings water."""
+    return [pump for pump, side in _suctions(state).items() if side.ends or side.fed_by]
+
+
+@made_once
+def _suctions(state: State) -> dict[int, Suction]:
+    return {pump: _followed(state, pump) for pump in state.running}
+
+
+def _followed(state: State, pump: int) -> Suction:
     found = Suction()
     line = state.line_at(pump)
     seen: set[tuple[int, bool]] = set()
@@ -86,7 +101,7 @@ def _feeders(state: State, joint: str, line: int) -> list[tuple[int, bool]]:
 
 def drawn_end(state: State, pump: int) -> str | None:
     """Return the one source or tank that a pump draws from; None where there are several, or another pump pushes."""
-    side = state.suction(pump)
+    side = suction_of(state, pump)
     return side.ends[0] if len(side.ends) == 1 and not side.fed_by else None
 
 
@@ -100,7 +115,7 @@ def pump_height(state: State, pump: int) -> Array:
 
 def static_lift(state: State, pump: int) -> Array | None:
     """Return the height of a pump above the lowest water that it draws, m; None where another pump pushes it there."""
-    ends = state.suction(pump).ends
+    ends = suction_of(state, pump).ends
     if not ends:
         return None
     lowest = np.min([state.head_of(name) for name in ends], axis=0)
@@ -110,7 +125,7 @@ def static_lift(state: State, pump: int) -> Array | None:
 
 def highest_point(state: State, pump: int) -> Array:
     """Return the height of the highest point on a pump's suction side, its own inlet included, m."""
-    elements = state.suction(pump).elements
+    elements = suction_of(state, pump).elements
     stations = sorted({at for index in elements for at in (state.inlet(index), state.outlet(index))})
     highest = np.max([pump_height(state, pump), *state.walk.height[:, stations].T], axis=0)
     for index in elements:

@@ -8,7 +8,7 @@ import numpy as np
 
 from hydrokit.laws.suction import dry_lift_limit, hose_volume, time_to_prime
 from hydrokit.parts import HandPump
-from hydrokit.rules.drawing import highest_point, pump_height, static_lift
+from hydrokit.rules.drawing import highest_point, pump_height, static_lift, suction_of
 from hydrokit.rules.ways import reached
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def dry_limit(state: State, pump: int) -> Array:
 
 def air_volume(state: State, pump: int) -> Array:
     """Return the air in an empty suction side, m³: in the pump and in all hose above the lowest water it draws."""
-    side = state.suction(pump)
+    side = suction_of(state, pump)
     lowest = np.min([state.head_of(name) for name in side.ends], axis=0)
     held = state.of(state.plan.elements[pump], "holds")
     volume = state.full(0.0 if held is None else held)

@@ -10,14 +10,12 @@ from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.network import solve
 from hydrokit.rig import values_of
+from hydrokit.rules.state import State, made_once
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from hydrokit.network import Solution
-    from hydrokit.rules.state import State
-
-__all__ = ["at_highest_flow"]
+__all__ = ["at_highest_flow", "at_highest_flow_in"]
 
 _AS_NEW: Final = {"loading": 0.0, "blockage": 0.0, "wear": 0.0, "charge": 1.0}
 """Conditions of parts, and the values at which most flows."""
@@ -49,14 +47,17 @@ def _raised(state: State, kept: Mapping[str, Any]) -> dict[str, Any]:
     return found
 
 
-def at_highest_flow(state: State, mode: str) -> Solution:
-    """Return a mode of a state's rig solved at the moment of the highest flow, in every variant of the state.
+@made_once
+def at_highest_flow(state: State) -> State:
+    """Return a state's own mode at the moment of the highest flow; itself where it was solved for that moment."""
+    return at_highest_flow_in(state, state.plan.mode)
 
-    The state's own solution where that moment is the one it was solved for.
-    """
+
+def at_highest_flow_in(state: State, mode: str) -> State:
+    """Return a mode of a state's rig at the moment of the highest flow, in every variant of the state."""
     kept = _kept(state, mode)
     raised = _raised(state, kept)
     if not raised and mode == state.plan.mode:
-        return state.solution
+        return state
     variation = {**kept, **raised}
-    return solve(state.rig, mode, {address: state.full(value) for address, value in variation.items()})
+    return State(solve(state.rig, mode, {address: state.full(value) for address, value in variation.items()}))

@@ -10,6 +10,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension, specs_of
 from hydrokit.rules.naming import capital
+from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ def _shut_off(state: State) -> Iterator[Measure | Missing]:
         if not _could_state(element):
             continue
         ends = [state.inlet(index), state.outlet(index)]
-        head = state.rest[:, ends].max(axis=1)
+        head = heads_at_rest(state)[:, ends].max(axis=1)
         if not np.isfinite(head).all():
             continue  # no pressure reaches it
         pressure = np.asarray((head - state.walk.height[:, ends].min(axis=1)) * state.weight, np.float64)

@@ -10,6 +10,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump
+from hydrokit.rules.drawing import suction_of
 from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time
 from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Missing, Rule, in_words, margin_below
@@ -74,7 +75,7 @@ def _not_drawing(state: State, pump: int, side: Suction) -> Measure:
 
 def _primes(state: State) -> Iterator[Measure | Missing]:
     for pump in state.running:
-        element, side, climb = state.plan.elements[pump], state.suction(pump), climb_of(state, pump)
+        element, side, climb = state.plan.elements[pump], suction_of(state, pump), climb_of(state, pump)
         if climb is None:
             yield _not_drawing(state, pump, side)
             continue
@@ -119,7 +120,7 @@ def _prime_word(state: State, pump: int, kept: Mask, row: int) -> tuple[Phrase, 
 
 def _holds_prime(state: State) -> Iterator[Measure]:
     for pump in state.running:
-        climb, side = climb_of(state, pump), state.suction(pump)
+        climb, side = climb_of(state, pump), suction_of(state, pump)
         if climb is None:
             continue
         kept = np.asarray((climb <= 0.0) | side.held, np.bool_)
@@ -184,7 +185,7 @@ def _dry_running(state: State) -> Iterator[Measure | Missing]:
                 place=element.address,
                 value=time,
                 limit=most,
-                margin=np.maximum(margin, 0.0) if state.suction(pump).held else margin,
+                margin=np.maximum(margin, 0.0) if suction_of(state, pump).held else margin,
                 word=partial(_dry_word, state, pump, time, most),
             )
 

@@ -11,6 +11,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump, DiaphragmPump
 from hydrokit.rules.cycling import cycling
+from hydrokit.rules.drawing import fed_pumps
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, in_words, margin_below
 
@@ -144,7 +145,7 @@ def _switch_word(state: State, index: int, pressure: Array, limit: Array, row: i
 
 
 def _steady_switch(state: State) -> Iterator[Measure | Missing]:
-    for index in state.fed:
+    for index in fed_pumps(state):
         element = state.plan.elements[index]
         if not isinstance(element.part, DiaphragmPump | CentrifugalPump):
             continue

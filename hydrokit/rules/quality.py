@@ -17,7 +17,8 @@ import numpy as np
 from hydrokit.parts import Filter, Lamp, Source, Tank
 from hydrokit.rig import GERMS
 from hydrokit.rules.credits import Credit, barrier_credit, chlorinated, tank_credit
-from hydrokit.rules.highest import at_highest_flow
+from hydrokit.rules.highest import at_highest_flow, at_highest_flow_in
+from hydrokit.rules.state import made_once
 from hydrokit.rules.ways import ways_of
 
 if TYPE_CHECKING:
@@ -226,27 +227,25 @@ def _worst(waters: list[Water]) -> Water:
     )
 
 
-def quality_of(state: State, mode: str | None = None, seen: tuple[str, ...] = ()) -> Quality:
-    """Return what the water is credited with in a mode, at the moment of the highest flow.
+@made_once
+def quality_of(state: State) -> Quality:
+    """Return what the water is credited with in a state's mode, at the moment of the highest flow."""
+    return _quality_in(state, state.plan.mode, ())
 
-    Parameters
-    ----------
-    state : State
-        Whose variants count.
-    mode : str, optional
-        The state's own where none is named.
-    seen : tuple of str
-        Modes that are being looked at already: what fills a tank from itself brings nothing new.
+
+def _quality_in(state: State, mode: str, seen: tuple[str, ...]) -> Quality:
+    """Return what the water is credited with in a mode.
+
+    ``seen`` are modes that are being looked at already: what fills a tank from itself brings nothing new.
     """
-    mode = state.plan.mode if mode is None else mode
-    highest = state.highest if mode == state.plan.mode else type(state)(at_highest_flow(state, mode))
+    highest = at_highest_flow(state) if mode == state.plan.mode else at_highest_flow_in(state, mode)
     others = [name for name in state.rig.mode_names() if name not in (*seen, mode)]
 
     def stored(tank: str) -> Water | None:
         filling = [
             name for name in others if any(way.end == tank for way in ways_of(state.plan, state.rig.mode(name)[1]))
         ]
-        qualities = [quality_of(state, name, (*seen, mode)) for name in filling]
+        qualities = [_quality_in(state, name, (*seen, mode)) for name in filling]
         waters = [quality.waters[tank] for quality in qualities if (quality.gained(tank) > 0.0).any()]
         for quality in qualities:
             made.take_over(quality)

@@ -13,6 +13,7 @@ from hydrokit.parts import Filter, Lamp, Outlet
 from hydrokit.rig import GERMS, TIERS
 from hydrokit.rules.credits import chlorinated, claims
 from hydrokit.rules.naming import capital, listed
+from hydrokit.rules.quality import quality_of
 from hydrokit.rules.rule import Measure, Missing, Rule
 from hydrokit.rules.ways import reached, treats_somewhere, ways_of
 
@@ -44,7 +45,7 @@ def wanted_logs(state: State) -> Array:
 
 def credited_logs(state: State, name: str) -> Array:
     """Return the log reductions that the water of an end is credited with, shape (n, 3)."""
-    passing = np.maximum(state.quality.waters[name].chlorinated, 10.0**-_MOST)
+    passing = np.maximum(quality_of(state).waters[name].chlorinated, 10.0**-_MOST)
     return np.asarray(np.maximum(-np.log10(passing), 0.0).round(_DECIMALS), np.float64)
 
 
@@ -56,7 +57,7 @@ def judged_ends(state: State) -> list[str]:
     for name in (*rig.tanks, *rig.outlets):
         beyond = reached({name}, [way for way in ways if way.end not in rig.sources])
         follows = any(way.start in beyond and way.treats for way in ways) and not isinstance(rig.ends()[name], Outlet)
-        if not follows and (state.quality.gained(name) > 0.0).any():
+        if not follows and (quality_of(state).gained(name) > 0.0).any():
             found.append(name)
     return found
 
@@ -72,11 +73,11 @@ def _struck(state: State, name: str, row: int) -> list[str]:
     """Return what strikes out which credit, in words."""
     said = [
         f"the credit of {state.named(credit.place)} does not count: {' and '.join(reasons)}"
-        for credit in state.quality.credits.values()
+        for credit in quality_of(state).credits.values()
         if np.nan_to_num(credit.claimed[row]).any() or credit.place.startswith("tanks.")
         if (reasons := [*credit.struck_by(row)])
     ]
-    water = state.quality.waters[name]
+    water = quality_of(state).waters[name]
     if (water.chlorine_lost[row] > 0.0).any():
         said.append("the contact of chlorine does not count behind carbon, which takes it out")
     return said
@@ -142,7 +143,7 @@ def _log_reduction(state: State) -> Iterator[Measure | Missing]:
 
 
 def _judged(state: State, name: str, address: str, wanted: Array) -> Measure:
-    credited, unknown = credited_logs(state, name), state.quality.waters[name].unknown
+    credited, unknown = credited_logs(state, name), quality_of(state).waters[name].unknown
     short = (credited - wanted) / np.maximum(wanted, 1.0)
     worst = short.argmin(axis=1)[:, None]
     margin = np.take_along_axis(short, worst, axis=1)[:, 0]
@@ -154,7 +155,7 @@ def _judged(state: State, name: str, address: str, wanted: Array) -> Measure:
         limit=np.take_along_axis(wanted, worst, axis=1)[:, 0],
         margin=np.where(open_question & ~surely, np.nan, margin),
         word=partial(_word, state, address, (credited, wanted, unknown)),
-        applies=state.quality.gained(name) > 0.0,
+        applies=quality_of(state).gained(name) > 0.0,
     )
 
 

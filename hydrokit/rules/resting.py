@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hydrokit.parts import Pump, Valve
+from hydrokit.rules.state import made_once
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -111,6 +112,7 @@ def _pressed(state: State, pump: int, supply: Array) -> Array:
     return head
 
 
+@made_once
 def heads_at_rest(state: State) -> Array:
     """Return the greatest head that stands at each station when nothing flows, shape (n, S), m; -inf where none reaches.
 

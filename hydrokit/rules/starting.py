@@ -14,6 +14,7 @@ from hydrokit.laws.pressure_switch import accumulator_drawdown, switch_cycle
 from hydrokit.parts import Outlet, PoweredPump
 from hydrokit.rules.cutting import circles
 from hydrokit.rules.cycling import cycling, given_at, hunts
+from hydrokit.rules.drawing import fed_pumps
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_above
 from hydrokit.rules.shutting import Behind, behind
 
@@ -93,7 +94,7 @@ def _word(state: State, pump: int, found: Starting, row: int) -> tuple[Phrase, P
 
 
 def _starts(state: State) -> Iterator[Measure | Missing]:
-    for pump in state.fed:
+    for pump in fed_pumps(state):
         element = state.plan.elements[pump]
         if not isinstance(element.part, PoweredPump) or state.of(element, "cut_out") is None or circles(state, pump):
             continue

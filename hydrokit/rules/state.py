@@ -1,10 +1,14 @@
-"""What the rules look at: one solved plan, its walk, and what is open, running and delivered. Arrays have shape (n,)."""
+"""What the rules look at: one solved plan, its walk, and what is open, running and delivered. Arrays have shape (n,).
+
+What takes more working out stands in files of its own, above this one: the side that a pump draws from, heads at rest, what
+the water is credited with. Several rules ask for it; ``made_once`` has each state keep it.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property
-from typing import TYPE_CHECKING, Any, Final
+from dataclasses import dataclass, field
+from functools import cached_property, wraps
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import numpy as np
 
@@ -12,16 +16,11 @@ from hydrokit.network.drives import flows_at
 from hydrokit.network.loss import pump_gains
 from hydrokit.network.supplies import drawn, taken
 from hydrokit.parts import CentrifugalPump, Outlet, PoweredPump, Pump, Source, Tank
-from hydrokit.rules.drawing import Suction, suction_of
-from hydrokit.rules.highest import at_highest_flow
 from hydrokit.rules.naming import named
-from hydrokit.rules.quality import Quality, quality_of
-from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.ways import Way, blocked_by, elements_by_line, ways_of
-from hydrokit.rules.weighing import Weighing, weighed_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from hydrokit.bounds import Array
     from hydrokit.network import Element, Plan, Solution
@@ -31,7 +30,9 @@ if TYPE_CHECKING:
     from hydrokit.network.walk import Walk
     from hydrokit.rig import Mode, Rig
 
-__all__ = ["State"]
+__all__ = ["State", "made_once"]
+
+Made = TypeVar("Made")
 
 _STANDSTILL: Final = 1e-9
 """m³/s; about a drop a minute is called standing still."""
@@ -42,6 +43,8 @@ class State:
     """One solved rig in one mode, in every variant."""
 
     solution: Solution
+    made: dict[Any, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """What functions that are ``made_once`` have made of it."""
 
     @property
     def plan(self) -> Plan:
@@ -184,19 +187,6 @@ class State:
         rise, _ = pump_gains(pumps, np.zeros((self.variants, len(pumps.line))))
         return self.full(rise[:, place])
 
-    @cached_property
-    def _suctions(self) -> dict[int, Suction]:
-        return {index: suction_of(self, index) for index in self.running}
-
-    def suction(self, pump: int) -> Suction:
-        """Return the side that a running pump draws from."""
-        return self._suctions[pump]
-
-    @property
-    def fed(self) -> list[int]:
-        """Element indices of the running pumps to which an open line brings water."""
-        return [pump for pump, side in self._suctions.items() if side.ends or side.fed_by]
-
     # where water stands and goes
 
     def line_at(self, index: int) -> int:
@@ -241,27 +231,6 @@ class State:
         return np.asarray(self.surface_of(name) + kept / self.weight, np.float64)
 
     @cached_property
-    def rest(self) -> Array:
-        """The greatest head at each station when nothing flows, shape (n, S), m; -inf where none reaches."""
-        return heads_at_rest(self)
-
-    @cached_property
-    def highest(self) -> State:
-        """The mode at the moment of the highest flow: what barriers are rated for is judged then."""
-        solution = at_highest_flow(self, self.plan.mode)
-        return self if solution is self.solution else State(solution)
-
-    @cached_property
-    def quality(self) -> Quality:
-        """What the water at every end is credited with."""
-        return quality_of(self)
-
-    @cached_property
-    def weighing(self) -> Weighing | None:
-        """What the rig weighs on its vehicle; None where it says nothing of one."""
-        return weighed_of(self)
-
-    @cached_property
     def deliveries(self) -> dict[str, Array]:
         """Flow into each tank and outlet that an open line leads to, less what leaves the tank, m³/s."""
         return {name: self._gained(name) for name in self._led_to(Tank, Outlet)}
@@ -299,3 +268,16 @@ class State:
         """Sum of what arrives where something is gained, m³/s."""
         gained = [np.maximum(flow, 0.0) for flow in self.arrivals.values()]
         return np.asarray(sum(gained, np.zeros(self.variants)), np.float64)
+
+
+def made_once(make: Callable[[State], Made]) -> Callable[[State], Made]:
+    """Have what a function makes of a state made once, and kept with the state."""
+
+    @wraps(make)
+    def kept(state: State) -> Made:
+        if make not in state.made:
+            state.made[make] = make(state)
+        found: Made = state.made[make]
+        return found
+
+    return kept

@@ -12,7 +12,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.laws.pump_duty import npsh_required
 from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN, npsh_wanted
 from hydrokit.parts import Hose
-from hydrokit.rules.drawing import pump_height
+from hydrokit.rules.drawing import fed_pumps, pump_height
 from hydrokit.rules.lifting import greatest_lift, to_be_safe
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, Wording, margin_above, margin_below
@@ -86,7 +86,7 @@ def _npsh_word(state: State, pump: int, available: Array, required: Array, wante
 
 
 def _npsh(state: State) -> Iterator[Measure | Missing]:
-    for pump in state.fed:
+    for pump in fed_pumps(state):
         part, place = state.pump_of(pump), state.plan.elements[pump].address
         if part.npsh_required is None:
             if part.vacuum_rating is None:
@@ -254,7 +254,7 @@ def _vacuum_margin(state: State, pump: int) -> Array:
 
 
 def _pump_vacuum(state: State) -> Iterator[Measure | Missing]:
-    for pump in state.fed:
+    for pump in fed_pumps(state):
         element = state.plan.elements[pump]
         rating = state.of(element, "vacuum_rating")
         if rating is None:

@@ -12,6 +12,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension, specs_of
 from hydrokit.laws.surge import closing_rise, instant_rise, return_time, wall_wave_speed, wave_speed
 from hydrokit.parts import FloatValve, Hose, PoweredPump, Valve
+from hydrokit.rules.highest import at_highest_flow
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
 
@@ -257,7 +258,7 @@ def _slower(state: State, place: str) -> str:
 
 
 def _surges(state: State) -> Iterator[Measure | Missing]:
-    most = state.highest
+    most = at_highest_flow(state)
     for place, line, at, time in _closers(most):
         stopped = stopped_by(most, line, at, time)
         if stopped is None:

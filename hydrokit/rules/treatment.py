@@ -12,7 +12,9 @@ from hydrokit.bounds import Dimension
 from hydrokit.laws.disinfection import TABLE_LOGS
 from hydrokit.parts import Filter, Lamp
 from hydrokit.rules.credits import chlorinated, media_contact, rated_flow
+from hydrokit.rules.highest import at_highest_flow
 from hydrokit.rules.naming import capital
+from hydrokit.rules.quality import quality_of
 from hydrokit.rules.reductions import wanted_logs
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_above, margin_below
 
@@ -38,7 +40,7 @@ def _flow_word(name: str, flow: Array, limit: Array, row: int) -> tuple[Phrase, 
 
 def _rated_flow(state: State) -> Iterator[Measure | Missing]:
     for index, element in state.elements(Filter, Lamp):
-        flow, rating = np.abs(state.highest.flow_at(index)), rated_flow(state, element)
+        flow, rating = np.abs(at_highest_flow(state).flow_at(index)), rated_flow(state, element)
         if rating is None:
             yield Missing(place=element.address, needed="rated_flow of the filter or lamp")
             continue
@@ -81,7 +83,7 @@ def _limited(
 
 
 def _cloudiness(state: State) -> Iterator[Measure | Missing]:
-    highest = state.highest
+    highest = at_highest_flow(state)
     for index, element in state.elements(Filter, Lamp):
         greatest = state.of(element, "greatest_turbidity")
         if greatest is None:
@@ -89,7 +91,7 @@ def _cloudiness(state: State) -> Iterator[Measure | Missing]:
         if state.plan.values.of("site", state.rig.site, "turbidity") is None:
             yield Missing(place=element.address, needed="turbidity of the site")
             continue
-        value, limit = state.quality.turbidity_before(index), highest.full(greatest)
+        value, limit = quality_of(state).turbidity_before(index), highest.full(greatest)
         text = f"the water that reaches {state.named(element.address)} may have {{value}}, rated for {{limit}}."
         advice = "Let the water settle, fit a finer stage before it, or wait for clearer water."
         yield _limited(element.address, value, limit, margin_below(value, limit), (text, advice), Dimension.TURBIDITY)
@@ -100,7 +102,7 @@ def _media_contact(state: State) -> Iterator[Measure | Missing]:
         wanted = state.of(element, "contact_time")
         if wanted is None:
             continue
-        time = media_contact(state, element, state.highest.flow_at(index))
+        time = media_contact(state, element, at_highest_flow(state).flow_at(index))
         if time is None:
             yield Missing(place=element.address, needed="medium_volume of the filter")
             continue
@@ -150,7 +152,7 @@ def _chlorine_word(name: str, arrays: tuple[Array, Array, Array], row: int) -> t
 
 def _chlorine_contact(state: State) -> Iterator[Measure | Missing]:
     for name, tank in state.rig.tanks.items():
-        credit = state.quality.credit_of(f"tanks.{name}") if chlorinated(tank) else None
+        credit = quality_of(state).credit_of(f"tanks.{name}") if chlorinated(tank) else None
         if credit is None:
             continue
         unjudged = [condition.said for condition in credit.conditions if condition.met is None]

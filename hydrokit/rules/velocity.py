@@ -10,6 +10,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import Hose
+from hydrokit.rules.drawing import suction_of
 from hydrokit.rules.rule import Measure, Rule, margin_below
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ def _measured(state: State, indices: set[int], usual: float, limit: float) -> It
 
 def _suction_hoses(state: State) -> set[int]:
     """Return the elements before every pump that draws, not those before one that another pump pushes."""
-    sides = [state.suction(pump) for pump in state.running]
+    sides = [suction_of(state, pump) for pump in state.running]
     return {index for side in sides if not side.fed_by for index in side.elements}
 
 

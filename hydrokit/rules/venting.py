@@ -11,6 +11,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.venting import AIR_VISCOSITY, FLAT_WALL_LIMIT, overflow_head, vent_drop, vent_pressures
 from hydrokit.rules.naming import capital
+from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
 from hydrokit.water import air_density
 
@@ -131,7 +132,7 @@ class _Venting:
             if line.end == self.name and not state.closed[number]:
                 own = state.own[number]
                 last = state.outlet(own[-1]) if own else int(state.plan.stations.begins[number])
-                heads.append(state.rest[:, last])
+                heads.append(heads_at_rest(state)[:, last])
         pressure = (np.max(heads, axis=0) - self.lid) * state.weight
         return np.asarray(np.maximum(pressure, 0.0), np.float64)
 

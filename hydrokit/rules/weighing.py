@@ -16,6 +16,7 @@ import numpy as np
 from hydrokit.laws.statics import Balance, SupportLoads, balance, support_loads
 from hydrokit.network.values import columns
 from hydrokit.parts import Hose, Tank
+from hydrokit.rules.state import made_once
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -152,6 +153,7 @@ def _vehicle(state: State, scales: _Scales) -> tuple[Any, Any]:
     return front, rear
 
 
+@made_once
 def weighed_of(state: State) -> Weighing | None:
     """Return what a rig weighs in a state's variants; None where it says nothing of its vehicle."""
     if all(getattr(state.rig.vehicle, name) is None for name in _VEHICLE):

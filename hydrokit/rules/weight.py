@@ -12,6 +12,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.laws.statics import slosh_period
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_above, margin_below
+from hydrokit.rules.weighing import weighed_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -65,7 +66,7 @@ def _load_word(
 
 
 def _most(state: State, said: str, place: str, values: list[Array], rating: Any) -> Measure:
-    weighing = state.weighing
+    weighing = weighed_of(state)
     assert weighing is not None
     value, which = _at_worst(values, greatest=True)
     load, limit = state.full(value), state.full(rating)
@@ -83,7 +84,7 @@ def _of_vehicle(state: State, name: str) -> Any:
 
 
 def _support_load(state: State) -> Iterator[Measure | Missing]:
-    weighing = state.weighing
+    weighing = weighed_of(state)
     if weighing is None:
         yield Missing(
             place="vehicle",
@@ -107,7 +108,7 @@ def _support_load(state: State) -> Iterator[Measure | Missing]:
 
 
 def _whole_mass(state: State) -> Iterator[Measure]:
-    weighing, rating = state.weighing, _of_vehicle(state, "rating")
+    weighing, rating = weighed_of(state), _of_vehicle(state, "rating")
     if weighing is None or not weighing.known or rating is None:
         return  # the supports' ratings judge it, or say what is missing
     masses = [np.atleast_1d(weighing.balance(fill.water).mass) for fill in weighing.fills]
@@ -130,7 +131,7 @@ def _share_word(
 
 
 def _front_share(state: State) -> Iterator[Measure]:
-    weighing = state.weighing
+    weighing = weighed_of(state)
     if weighing is None or not weighing.known:
         return
     shares = []
@@ -166,7 +167,7 @@ def _slosh_word(name: str, period: Array, row: int) -> tuple[Phrase, Phrase]:
 
 
 def _slosh(state: State) -> Iterator[Measure | Missing]:
-    if state.weighing is None:
+    if weighed_of(state) is None:
         return
     of = state.plan.values.of
     for name, tank in state.rig.tanks.items():

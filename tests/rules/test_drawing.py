@@ -10,7 +10,7 @@ import pytest
 
 from hydrokit.parts import FootValve, Source, Tank
 from hydrokit.rig import Line, Rig
-from hydrokit.rules.drawing import drawn_end, static_lift
+from hydrokit.rules.drawing import drawn_end, static_lift, suction_of
 from hydrokit.rules.lifting import greatest_lift
 
 if TYPE_CHECKING:
@@ -41,8 +41,8 @@ def test_a_branch_that_takes_water_away_is_none_that_the_pump_draws_from(
     here = state(rig)
     (pump,) = here.running
     assert here.solution.flow("away")[0] > 0.0
-    assert here.suction(pump).ends == ["pond"]
-    assert {here.line_of(index) for index in here.suction(pump).elements} == {"in"}
+    assert suction_of(here, pump).ends == ["pond"]
+    assert {here.line_of(index) for index in suction_of(here, pump).elements} == {"in"}
     assert drawn_end(here, pump) == "pond"
 
 
@@ -60,9 +60,9 @@ def test_behind_another_pump_the_side_begins_at_that_pump(
     )
     here = state(rig)
     second = next(pump for pump in here.running if here.line_of(pump) == "b")
-    side = [here.plan.elements[index] for index in here.suction(second).elements]
+    side = [here.plan.elements[index] for index in suction_of(here, second).elements]
     assert [element.address for element in side if element.has_friction] == ["lines.a.between"]
-    assert here.suction(second).ends == []
+    assert suction_of(here, second).ends == []
 
 
 @pytest.mark.parametrize(("most", "expected"), [(0.9, 0.9), (5.0, 1.5), (-1.0, None)])

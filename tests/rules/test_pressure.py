@@ -11,6 +11,7 @@ import pytest
 from hydrokit.answers import Verdict
 from hydrokit.parts import Joint, NonReturnValve, Outlet, Source, Tank, Valve
 from hydrokit.rig import Line, Mode, Rig, Site
+from hydrokit.rules.resting import heads_at_rest
 from hydrokit.water import water
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ RUNNING, SHUT = "pressure running", "pressure at shut-off"
 def rest_at(state: State, address: str) -> float:
     """Return the head at rest behind a part, m."""
     index = next(at for at, each in enumerate(state.plan.elements) if each.address == address and each.part is not None)
-    return float(state.rest[0, state.outlet(index)])
+    return float(heads_at_rest(state)[0, state.outlet(index)])
 
 
 @pytest.mark.parametrize(("rating", "verdict"), [(2.0, "holds"), (1.05, "close"), (0.8, "fails")])

@@ -12,6 +12,8 @@ from hydrokit.answers import Verdict
 from hydrokit.files import demonstration
 from hydrokit.parts import Filter, Hose, Lamp, Outlet, Part, Source, Tank, Valve
 from hydrokit.rig import TIERS, Line, Mode, Rig, Site, Targets
+from hydrokit.rules.highest import at_highest_flow
+from hydrokit.rules.quality import quality_of
 from hydrokit.rules.reductions import credited_logs
 
 if TYPE_CHECKING:
@@ -234,7 +236,7 @@ def test_what_one_mode_stored_another_draws(state: Callable[..., State]) -> None
 
 
 def test_what_counted_in_another_mode_is_told(state: Callable[..., State]) -> None:
-    assert [*state(batch(membrane()), "drawing").quality.credits] == ["tanks.store", "lines.out.membrane"]
+    assert [*quality_of(state(batch(membrane()), "drawing")).credits] == ["tanks.store", "lines.out.membrane"]
 
 
 def test_carbon_strikes_chlorine_out(state: Callable[..., State], found: Any) -> None:
@@ -328,7 +330,7 @@ def test_the_order_of_stages(found: Any, parts: tuple[Part, ...], place: str, sa
 def test_ratings_are_judged_at_the_highest_flow(state: Callable[..., State], found: Any) -> None:
     loaded = membrane(loading=0.8, end_drop=((8 * LITRE, 5e5),))
     rig = falling(loaded, tolerances={"sources.spring.surface": 0.5, "site.water_temperature": 5.0})
-    now, most = state(rig), state(rig).highest
+    now, most = state(rig), at_highest_flow(state(rig))
     finding = found(rig)["filter flow", "lines.down.membrane"]
     assert finding.value == float(most.solution.flow("down")[0]) > 1.5 * float(now.solution.flow("down")[0])
     best = falling(membrane(), site=replace(CLEAR, water_temperature=288.15), sources={"spring": Source(surface=3.5)})

@@ -18,7 +18,7 @@ from scipy.optimize import brentq
 from hydrokit.answers import Verdict
 from hydrokit.parts import Hose, HoseTail, Joint, NonReturnValve, Outlet, Source, Tank
 from hydrokit.rig import Line, Rig, Site
-from hydrokit.rules.drawing import static_lift
+from hydrokit.rules.drawing import static_lift, suction_of
 from hydrokit.rules.suction import npsh_asked, npsh_offered
 
 if TYPE_CHECKING:
@@ -265,7 +265,7 @@ def test_a_pump_on_a_fork_draws_from_every_end_and_stands_above_the_lowest(
 ) -> None:
     here = state(forked(diaphragm()))
     (pump,) = here.running
-    side = here.suction(pump)
+    side = suction_of(here, pump)
     assert set(side.ends) == {"pond", "river"}
     assert {here.line_of(index) for index in side.elements} == {"one", "two"}
     assert not side.held  # the way from the river has no valve
@@ -289,7 +289,7 @@ def test_the_suction_side_ends_at_the_pump_before(
     )
     here = state(rig)
     second = next(pump for pump in here.running if here.line_of(pump) == "b")
-    assert [here.plan.elements[index].address for index in here.suction(second).fed_by] == ["lines.a.first"]
+    assert [here.plan.elements[index].address for index in suction_of(here, second).fed_by] == ["lines.a.first"]
     assert static_lift(here, second) is None
     findings = found(rig)
     assert findings["pump primes", "lines.b.second"].verdict is Verdict.HOLDS
@@ -303,6 +303,6 @@ def test_hose_tails_on_the_suction_side_belong_to_it(
     before = (HoseTail(bore=0.02), Hose(name="suction-hose", bore=0.025, length=4.0), HoseTail(bore=0.02))
     here = state(pond_rig(diaphragm(), before=before))
     (pump,) = here.running
-    assert all(index < pump for index in here.suction(pump).elements)
-    assert here.suction(pump).elements[0] == pump - 1
+    assert all(index < pump for index in suction_of(here, pump).elements)
+    assert suction_of(here, pump).elements[0] == pump - 1
     assert isinstance(here.rig.ends()["tank"], Tank)

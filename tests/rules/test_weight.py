@@ -13,6 +13,7 @@ from hydrokit.answers import Verdict
 from hydrokit.files import demonstration
 from hydrokit.parts import Hose, Load, Outlet, Source, Tank, Vehicle
 from hydrokit.rig import Line, Rig
+from hydrokit.rules.weighing import weighed_of
 from hydrokit.water import water
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ def by_hand(rig: Rig, shares: tuple[float, ...]) -> tuple[float, float]:
 @pytest.mark.parametrize("shares", [(0.0, 0.0), (0.5, 0.5), (1.0, 1.0), (1.0, 0.25)])
 def test_loads_are_those_of_moments_about_the_axle(state: Callable[..., State], shares: tuple[float, ...]) -> None:
     rig = trailer()
-    weighing = state(rig).weighing
+    weighing = weighed_of(state(rig))
     assert weighing is not None
     water_in = np.array([[share * 0.05 * DENSITY for share in shares]])
     mass, hitch = by_hand(rig, shares)
@@ -83,7 +84,7 @@ def test_no_fill_of_a_fine_grid_is_worse_than_those_looked_at(
     state: Callable[..., State], found: Any, positions: tuple[float, ...]
 ) -> None:
     rig = trailer(positions=positions)
-    weighing = state(rig).weighing
+    weighing = weighed_of(state(rig))
     assert weighing is not None
     loads = [weighing.loads(fill.water) for fill in weighing.fills]
     shares = [
@@ -139,7 +140,7 @@ def test_what_is_missing_is_named(found: Any) -> None:
 
 
 def test_a_tank_on_the_ground_weighs_nothing(state: Callable[..., State]) -> None:
-    weighing = state(trailer(carried=False, mass=None)).weighing
+    weighing = weighed_of(state(trailer(carried=False, mass=None)))
     assert weighing is not None
     assert weighing.known
     assert weighing.tanks == ()
@@ -154,7 +155,7 @@ def test_a_hose_weighs_itself_and_its_water(state: Callable[..., State]) -> None
         lines={"down": Line(start="pond", end="end", parts=(hose,))},
         vehicle=TRAILER,
     )
-    weighing = state(rig).weighing
+    weighing = weighed_of(state(rig))
     assert weighing is not None
     held = np.pi / 4.0 * 0.02**2 * 4.0 * DENSITY
     assert float(np.ravel(weighing.balance(np.zeros((1, 0))).mass)[0]) == pytest.approx(200.0 + 1.2 + held)
@@ -164,8 +165,8 @@ def test_masses_and_positions_can_be_varied(state: Callable[..., State]) -> None
     heavy = state(
         trailer(), None, {"loads.box.mass": np.array([10.0, 110.0]), "vehicle.position": np.array([2.0, 2.0])}
     )
-    assert heavy.weighing is not None
-    loads = heavy.weighing.loads(heavy.weighing.now)
+    assert weighed_of(heavy) is not None
+    loads = weighed_of(heavy).loads(weighed_of(heavy).now)
     assert np.diff(loads.first) == pytest.approx([100.0 * 1.5 / 2.5])
     assert np.diff(loads.second) == pytest.approx([100.0 * 1.0 / 2.5])
 

@@ -29,7 +29,7 @@ from hydrokit.parts import (
 )
 from hydrokit.rig import replaced
 from hydrokit.rules import margins
-from hydrokit.rules.drawing import static_lift
+from hydrokit.rules.drawing import static_lift, suction_of
 from hydrokit.rules.lifting import greatest_lift, to_be_safe
 from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
@@ -242,7 +242,7 @@ def _(part: Filter, spot: _Spot) -> Iterator[Candidate]:
 
 def _suction_margin(state: State, pump: int) -> Array:
     """Return the least margin of every rule of a pump's suction side, shape (n,)."""
-    own = {state.plan.elements[index].address for index in (pump, *state.suction(pump).elements)}
+    own = {state.plan.elements[index].address for index in (pump, *suction_of(state, pump).elements)}
     places = own | {f"lines.{state.line_of(pump)}"}
     found = [margin for (rule, place), margin in margins(state).items() if rule in _SUCTION_RULES and place in places]
     return np.asarray(np.fmin.reduce(found) if found else np.ones(state.variants), np.float64)

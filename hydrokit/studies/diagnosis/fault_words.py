@@ -32,7 +32,7 @@ REMEDIES: Final = {
 _DIMENSIONS: Final = {"bad cable": Dimension.RESISTANCE}
 
 _TOLD: Final = {
-    "blocked strainer": "{value} of its open area blocked",
+    "blocked strainer": "{value} of its open area",
     "loaded filter": "{value} of the way to its end drop",
     "worn pump": "{value} of its open flow slipping back inside at its highest pressure",
     "air leak": "{value} of what it draws being air",

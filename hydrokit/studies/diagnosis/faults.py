@@ -18,6 +18,7 @@ from hydrokit.network import build_plan
 from hydrokit.network.batteries import rated_voltage, stated_currents
 from hydrokit.network.coefficients import DATA_SHEET_TEMPERATURE
 from hydrokit.parts import CentrifugalPump, Filter, FootValve, PoweredPump, Strainer
+from hydrokit.rules.drawing import fed_pumps
 from hydrokit.water import water
 
 if TYPE_CHECKING:
@@ -167,7 +168,7 @@ def _index(state: State, address: str) -> int:
 
 
 def _pumps(state: State) -> Iterator[Fault]:
-    for index in state.fed:
+    for index in fed_pumps(state):
         part, address = state.pump_of(index), state.plan.elements[index].address
         if not isinstance(part, PoweredPump):
             continue

@@ -18,7 +18,7 @@ from hydrokit.network.supplies import drawn
 from hydrokit.parts import PoweredPump
 from hydrokit.parts.barriers import Barrier
 from hydrokit.rules.cycling import hunts
-from hydrokit.rules.drawing import static_lift
+from hydrokit.rules.drawing import fed_pumps, static_lift, suction_of
 from hydrokit.studies.facts.usable import usable
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def element_of(state: State, address: str) -> int:
 
 def _powered(state: State) -> list[int]:
     """Return the element indices of the fed pumps that have a motor."""
-    return [pump for pump in state.fed if isinstance(state.pump_of(pump), PoweredPump)]
+    return [pump for pump in fed_pumps(state) if isinstance(state.pump_of(pump), PoweredPump)]
 
 
 def _electrical(state: State, pump: int) -> list[str]:
@@ -91,11 +91,11 @@ def spots_of(state: State) -> tuple[Spot, ...]:
         name for name, flow in state.deliveries.items() if (flow > 0.0).any() and not state.stands_still(flow).all()
     ]
     spots = [Spot("flow"), *(Spot("flow", name) for name in gain if len(gain) > 1)]
-    for pump in state.fed:
+    for pump in fed_pumps(state):
         address = state.plan.elements[pump].address
         spots += [Spot("vacuum", address), Spot("pressure", address, "after")]
         if pump in _powered(state):
-            spots += [Spot("dead_head", address)] if state.suction(pump).ends else []
+            spots += [Spot("dead_head", address)] if suction_of(state, pump).ends else []
             spots += [Spot(kind, address) for kind in _electrical(state, pump)]
             spots.append(Spot("bubbles", address))
     return (*spots, *_barriers(state))

@@ -11,6 +11,7 @@ from hydrokit.network import solve
 from hydrokit.parts.barriers import Barrier
 from hydrokit.rig import replaced, spec_at, value_at
 from hydrokit.rules import State
+from hydrokit.rules.drawing import fed_pumps
 from hydrokit.studies.diagnosis.faults import faults_of, loadable
 from hydrokit.studies.diagnosis.gauges import Bench, Spot, spots_of
 
@@ -131,7 +132,7 @@ class Workbench:
             spots = [spot for spot in spots if reading.at in (spot.at, spot.at.rpartition(".")[2])]
         if len(spots) == 1:
             return spots[0]
-        pumps = [self.state.plan.elements[pump].address for pump in self.state.fed]
+        pumps = [self.state.plan.elements[pump].address for pump in fed_pumps(self.state)]
         if len(spots) > 1:
             _add(mistakes, reading, "several pumps that run", f"the one that is meant: {', '.join(pumps)}")
         elif not any(spot.kind == reading.kind for spot in self.spots):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
+from hydrokit.rules.quality import quality_of
 from hydrokit.rules.reductions import anything_claimed, credited_logs, judged_ends, wanted_logs
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def credited_in(state: State, row: int = 0) -> tuple[Credited, ...]:
         return ()
     barriers = [
         _row(credit.place, "barrier", credit.counted[row], credit.claimed[row], tuple(credit.struck_by(row)))
-        for credit in state.quality.credits.values()
+        for credit in quality_of(state).credits.values()
         if not np.isnan(credit.claimed[row]).all()
     ]
     ends = judged_ends(state)

@@ -10,7 +10,7 @@ import numpy as np
 from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.rules.allowed import allowed_flow
-from hydrokit.rules.drawing import static_lift
+from hydrokit.rules.drawing import fed_pumps, static_lift
 from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time, pushed_against
 from hydrokit.rules.suction import npsh_offered
 
@@ -72,10 +72,9 @@ def _duty(state: State, index: int, row: int) -> Duty:
     allowed, lift = allowed_flow(state, index), static_lift(state, index)
     place = state.on[index]
     current, power = finite_or_none(state.taken.current[row, place]), finite_or_none(state.taken.power[row, place])
-    gauge = (
-        state.walk.gauge_pressure[row] if index in state.fed else np.full_like(state.walk.gauge_pressure[row], np.nan)
-    )
-    npsh = npsh_offered(state, index)[row] if index in state.fed else np.nan
+    fed = index in fed_pumps(state)
+    gauge = state.walk.gauge_pressure[row] if fed else np.full_like(state.walk.gauge_pressure[row], np.nan)
+    npsh = npsh_offered(state, index)[row] if fed else np.nan
     return Duty(
         place=element.address,
         flow=flow,

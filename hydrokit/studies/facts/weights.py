@@ -9,6 +9,7 @@ import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.laws.statics import level_difference
+from hydrokit.rules.weighing import weighed_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -105,7 +106,7 @@ def _apart(state: State, weighing: Weighing, row: int) -> tuple[TankApart, ...]:
 
 def weights_of(state: State, row: int = 0) -> Weights | None:
     """Return what the supports carry in one variant; None where too little is stated to weigh it."""
-    weighing = state.weighing
+    weighing = weighed_of(state)
     if weighing is None or not weighing.known:
         return None
     vehicle = state.rig.vehicle
@@ -130,7 +131,7 @@ def weights_along(state: State, tanks: Sequence[str], volumes: Array) -> WeightC
     volumes : array, shape (times, tanks)
         Of water. [m^3]
     """
-    weighing = state.weighing
+    weighing = weighed_of(state)
     if weighing is None or not weighing.known:
         return None
     water = np.repeat(weighing.now[:1], len(volumes), axis=0)

@@ -13,6 +13,7 @@ from hydrokit.network import solve
 from hydrokit.parts import Filter
 from hydrokit.rules import State
 from hydrokit.rules.allowed import allows
+from hydrokit.rules.drawing import fed_pumps
 from hydrokit.studies.pumping.swaps import cut_open
 from hydrokit.studies.pumping.systems import LEAST, may_reach, pump_heads
 
@@ -127,6 +128,7 @@ def _curve(state: State, index: int, changed: Mapping[str, float]) -> DutyCurve 
     cut = cut_open(state.rig, mode, place, {**changed, **_columns(settings, len(flows))})
     solution = solve(cut.rig, mode, cut.variation(np.tile(flows, len(settings))))
     asked = (solution.head(cut.after) - solution.head(cut.before)).reshape(len(settings), -1)
+    fed = index in fed_pumps(state)
     return DutyCurve(
         place=place,
         flows=tuple(flows.tolist()),
@@ -140,8 +142,8 @@ def _curve(state: State, index: int, changed: Mapping[str, float]) -> DutyCurve 
             )
             for row, filters in enumerate(settings)
         ),
-        suction_limit=_suction_limit(state, place, changed, top) if index in state.fed else None,
-        fed=index in state.fed,
+        suction_limit=_suction_limit(state, place, changed, top) if fed else None,
+        fed=fed,
     )
 
 

@@ -15,7 +15,7 @@ from hydrokit.errors import InputError
 from hydrokit.network import solve
 from hydrokit.parts import Hose, Source, Tank
 from hydrokit.rules import State
-from hydrokit.rules.drawing import drawn_end
+from hydrokit.rules.drawing import drawn_end, suction_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -103,7 +103,7 @@ class Drawn:
         elements = self.state.plan.elements
         return tuple(
             elements[index].address
-            for index in self.state.suction(self.pump).elements
+            for index in suction_of(self.state, self.pump).elements
             if isinstance(elements[index].part, Hose)
         )
 
@@ -201,5 +201,5 @@ def drawn_water(
     if element.height is None:  # else it would be taken to follow the water, between its neighbours
         held[f"{element.address}.height"] = float(state.walk.height[0, state.inlet(index)])
         state = State(solve(rig, mode, held))
-    side = state.suction(index)
+    side = suction_of(state, index)
     return Drawn(rig, state.plan.mode, held, state, index, name, end, tuple(side.elements), side.held)

@@ -14,6 +14,7 @@ import numpy as np
 from hydrokit.answers import Verdict
 from hydrokit.rules import RULES, Measure, State
 from hydrokit.rules.cycling import hunts
+from hydrokit.rules.drawing import fed_pumps
 from hydrokit.rules.dry_start import climb_of
 from hydrokit.rules.suction import NPSH, WHOLE_WATER
 
@@ -150,7 +151,7 @@ def _marks(state: State, varied: Mapping[str, Any]) -> Iterator[npt.NDArray[np.i
         climb = climb_of(state, pump)
         if climb is not None:
             yield (climb > 0.0).astype(np.int8)
-        if pump in state.fed:
+        if pump in fed_pumps(state):
             yield hunts(state, pump).astype(np.int8)
     for value in varied.values():
         yield (np.asarray(value) != 0.0).astype(np.int8)
