@@ -1,4 +1,4 @@
-"""Water at one atmosphere between 0 and 60 °C, as Chebyshev coefficients. Made by ``hydrokit.water.generate``.
+"""Water at one atmosphere from 0 °C to boiling, as Chebyshev coefficients. Made by ``hydrokit.water.generate``.
 
 Do not edit: change the generating module and run it. A test makes the table again and compares.
 """
@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from typing import Final
 
-__all__ = ["COEFFICIENTS", "COLDEST", "WARMEST"]
+__all__ = ["BOILING", "COEFFICIENTS", "COLDEST", "HOT_COEFFICIENTS", "WARMEST"]
 
 COLDEST: Final = 273.15  # K
 WARMEST: Final = 333.15  # K
+BOILING: Final = 373.12429584766636  # K
 COEFFICIENTS: Final = (
     (  # density
         993.6124200342932,
@@ -86,5 +87,62 @@ COEFFICIENTS: Final = (
         0.00013318526981086757,
         -2.8997851376531575e-05,
         5.990156903983107e-06,
+    ),
+)
+HOT_COEFFICIENTS: Final = (
+    (  # density
+        971.2908389569874,
+        -12.424728133021524,
+        -0.5083710035190653,
+        0.01052669635368154,
+        -0.00080467753819058,
+        3.7551646755201085e-05,
+        -2.741951484259612e-06,
+        1.782666266239765e-07,
+        -1.249271678326233e-08,
+    ),
+    (  # logarithm of viscosity
+        -7.934499851285124,
+        -0.2512580293226657,
+        0.011438169612545023,
+        -0.0005237245685189102,
+        2.814984132443006e-05,
+        -1.9701468937067712e-06,
+        1.4484816275102447e-07,
+        -1.0404367356038391e-08,
+        7.045672928496927e-10,
+    ),
+    (  # logarithm of vapour pressure
+        10.739827991011737,
+        0.8118223872565172,
+        -0.0263576507851185,
+        0.0008183536803716751,
+        -2.325787066906041e-05,
+        6.467496167119405e-07,
+        -1.9132939664268625e-08,
+        6.062633829898514e-10,
+        -2.001257846269848e-11,
+    ),
+    (  # speed of sound
+        1550.7617735490505,
+        -4.026093968055286,
+        -3.6782745719666696,
+        0.12884146359968965,
+        -0.007014118611605518,
+        0.0002768200298140985,
+        -7.403011009759066e-06,
+        -4.411247150028501e-08,
+        6.8943091811236595e-09,
+    ),
+    (  # heat capacity
+        4198.516395812039,
+        15.272455116111962,
+        1.7774574908914254,
+        0.0737603979335414,
+        0.004745092842662869,
+        -0.0007942487545279781,
+        9.637245312497518e-05,
+        -6.702521196637873e-06,
+        3.6367728232221776e-07,
     ),
 )

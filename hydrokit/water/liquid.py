@@ -1,6 +1,6 @@
 """What the liquid is like at a temperature: density, viscosity, vapour pressure, speed of sound, heat capacity.
 
-Between 0 and 60 °C at one atmosphere the values come from a fit that CoolProp itself generates; anything else asks
+From 0 °C to boiling at one atmosphere the values come from a fit that CoolProp itself generates; another pressure asks
 CoolProp. Pressure barely matters to a liquid (0.05 % of density at 10 bar), so one atmosphere serves the whole rig.
 Vapour pressure is absolute.
 
@@ -20,13 +20,12 @@ from numpy.polynomial import chebyshev
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Array, Mistakes, Real, require
 from hydrokit.errors import RangeError
-from hydrokit.water.air import STANDARD_PRESSURE
-from hydrokit.water.fit_data import COEFFICIENTS, COLDEST, WARMEST
+from hydrokit.water.fit_data import BOILING, COEFFICIENTS, COLDEST, HOT_COEFFICIENTS, WARMEST
 
 __all__ = ["Liquid", "water", "water_at"]
 
 _TABLE: Final = np.array(COEFFICIENTS).T  # (degree + 1, property)
-_BOILING: Final = 373.12429584766636  # K at one atmosphere, IAPWS-95
+_HOT_TABLE: Final = np.array(HOT_COEFFICIENTS).T
 _HOTTEST: Final = 473.15  # K, beyond any rig; the equation of state goes further
 _TRIPLE_PRESSURE: Final = 611.6547710078944  # Pa, IAPWS-95: below it there is no liquid
 _HOTTEST_BOILS_BELOW: Final = 2e6  # Pa; at 473.15 K water boils at 1.55 MPa, so no need to look higher
@@ -97,9 +96,9 @@ class Liquid:
         return None if self.speed_of_sound is None else self.density * self.speed_of_sound**2
 
 
-def _from_fit(temperature: Array) -> Array:
-    spots = (2.0 * temperature - (COLDEST + WARMEST)) / (WARMEST - COLDEST)
-    rows: Array = chebyshev.chebval(spots, _TABLE)
+def _from_fit(temperature: Array, low: float, high: float, table: Array) -> Array:
+    spots = (2.0 * temperature - (low + high)) / (high - low)
+    rows = np.asarray(chebyshev.chebval(spots, table), np.float64)
     rows[1:3] = np.exp(rows[1:3])  # viscosity and vapour pressure are fitted as logarithms
     return rows
 
@@ -147,14 +146,12 @@ def water(temperature: Real) -> Liquid:
     >>> spring.density, spring.viscosity, spring.vapour_pressure
     (999.784, 0.00134438, 1148.29)
     """
-    require("temperature", temperature, COLDEST, _BOILING, "K")
+    require("temperature", temperature, COLDEST, BOILING, "K")
     kelvin = np.asarray(temperature, dtype=np.float64)
-    rows = _from_fit(kelvin)
-    warm = kelvin > WARMEST
-    if warm.any():
-        from hydrokit.water.reference import reference_properties
-
-        rows[:, warm] = reference_properties(kelvin[warm], np.full(np.count_nonzero(warm), STANDARD_PRESSURE))
+    rows = _from_fit(kelvin, COLDEST, WARMEST, _TABLE)
+    hot = kelvin > WARMEST
+    if hot.any():
+        rows[:, hot] = _from_fit(kelvin[hot], WARMEST, BOILING, _HOT_TABLE)
     return _liquid(rows)
 
 

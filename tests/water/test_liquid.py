@@ -11,15 +11,16 @@ import pytest
 
 from hydrokit.errors import RangeError
 from hydrokit.water import STANDARD_PRESSURE, Liquid, water, water_at
-from hydrokit.water.fit_data import COEFFICIENTS, COLDEST, WARMEST
-from hydrokit.water.generate import fit_coefficients, write_fit
+from hydrokit.water.fit_data import BOILING, COEFFICIENTS, COLDEST, HOT_COEFFICIENTS, WARMEST
+from hydrokit.water.generate import fit_coefficients, hot_coefficients, write_fit
 
 PROPERTIES = ("density", "viscosity", "vapour_pressure", "speed_of_sound", "heat_capacity")
 
 
 @pytest.mark.slow  # CoolProp's import
-def test_fit_data_is_what_coolprop_generates_today() -> None:
-    kept, made = np.array(COEFFICIENTS), np.array(fit_coefficients())
+@pytest.mark.parametrize(("table", "fit"), [(COEFFICIENTS, fit_coefficients), (HOT_COEFFICIENTS, hot_coefficients)])
+def test_fit_data_is_what_coolprop_generates_today(table, fit) -> None:
+    kept, made = np.array(table), np.array(fit())
     apart = (made - kept) / np.abs(kept).max(axis=1, keepdims=True)
     assert np.abs(apart).max() <= 1e-12  # of the greatest in its row: below that, digits are rounding
     if not version("CoolProp").startswith("7."):  # whose own last digits are others
@@ -31,15 +32,16 @@ def test_generated_module_reads_back(tmp_path) -> None:
     write_fit(path)
     read: dict[str, object] = {}
     exec(compile(path.read_text(encoding="utf-8"), str(path), "exec"), read)
-    assert (read["COLDEST"], read["WARMEST"]) == (COLDEST, WARMEST)
+    assert (read["COLDEST"], read["WARMEST"], read["BOILING"]) == (COLDEST, WARMEST, BOILING)
     assert np.shape(read["COEFFICIENTS"]) == np.shape(COEFFICIENTS)
+    assert np.shape(read["HOT_COEFFICIENTS"]) == np.shape(HOT_COEFFICIENTS)
 
 
 @pytest.mark.parametrize("name", PROPERTIES)
 def test_fit_agrees_with_coolprop(name) -> None:
     from CoolProp.CoolProp import PropsSI
 
-    temperature = np.linspace(273.161, WARMEST, 777)  # the high-level call refuses 0 °C
+    temperature = np.linspace(273.161, BOILING - 1e-3, 1299)  # the high-level call refuses 0 °C
     key = {"density": "D", "viscosity": "V", "speed_of_sound": "A", "heat_capacity": "C"}.get(name)
     expected = (
         PropsSI(key, "T", temperature, "P", 101_325.0, "Water")
@@ -157,7 +159,7 @@ def test_bulk_modulus_of_water() -> None:
 
 def test_import_loads_no_heavy_library() -> None:
     code = (
-        "import sys, hydrokit.water as w; w.water(290.0); w.air_pressure(0.0);"
+        "import sys, hydrokit.water as w; w.water(290.0); w.water(373.12); w.air_pressure(0.0);"
         "print(sorted({'CoolProp', 'fluids', 'scipy', 'pint'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
