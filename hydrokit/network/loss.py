@@ -66,7 +66,7 @@ def _add(total: Array, part: Hoses | Pumps, values: Array) -> None:
         total[:, part.lines] += summed
 
 
-def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
+def line_loss(plan: Plan, flow: Array, flattest: float = FLATTEST) -> tuple[Array, Array]:
     """Return head lost from start to end of each line and its slope against flow, both shape (n, L).
 
     Parameters
@@ -75,6 +75,8 @@ def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
         Of n variants.
     flow : array, shape (n, L)
         Positive from start to end. [m^3/s]
+    flattest : float
+        Slope that is returned where a line's own is less. [s/m^2]
     """
     head, slope = square_losses(plan.losses, flow)
     head = head + plan.losses.cracking
@@ -88,7 +90,7 @@ def line_loss(plan: Plan, flow: Array) -> tuple[Array, Array]:
         rise, fall = pump_gains(plan.pumps, flow[:, plan.pumps.line])
         _add(head, plan.pumps, -rise)
         _add(slope, plan.pumps, -fall)
-    return head, np.maximum(slope, FLATTEST)
+    return head, np.maximum(slope, flattest)
 
 
 def starting_flow(plan: Plan) -> Array:

@@ -16,6 +16,9 @@ __all__ = ["check_resisted"]
 
 _SAME: Final = 1e-9
 """m; heads that differ by less are one: any flow at all would do between them."""
+_LEAST: Final = 1e-6
+"""s/m²; a line whose loss goes with its flow and is less, a thousandth of a millimetre for a cubic metre a second, resists
+nothing."""
 
 
 def check_resisted(plan: Plan) -> None:
@@ -26,7 +29,7 @@ def check_resisted(plan: Plan) -> None:
     NetworkError
         Naming the last line of such a way.
     """
-    resisted = ((plan.losses.square_forward != 0.0) | (plan.losses.linear != 0.0)).all(axis=0)
+    resisted = ((plan.losses.square_forward != 0.0) | (plan.losses.linear > _LEAST)).all(axis=0)
     resisted[plan.rubbing.line[(plan.rubbing.head_per_group > 0.0).all(axis=0)]] = True  # a hose of no length does not
     if plan.pumps is not None:
         resisted[plan.pumps.lines] = True
@@ -96,5 +99,5 @@ def _compare(plan: Plan, line: int, higher: Array, lower: Array) -> None:
 
 def _unresisted(plan: Plan, line: int) -> NetworkError:
     name = plan.layout.lines[line]
-    found = "nothing on its whole way that resists the water, which could run at any rate"
+    found = "next to nothing on its whole way that resists the water, which could run at any rate"
     return NetworkError([Mistake(f"lines.{name}.parts", found, "a hose, or a part or an end whose k is more than 0")])

@@ -41,6 +41,8 @@ __all__ = ["Flows", "solve_flows"]
 _TOGETHER: Final = 1024
 """Variants solved together; more than that leave the cache of a processor core."""
 _STEPS: Final = 300
+_EASING: Final = 40
+"""Steps after which the flattest slope goes by the other lines, and every line may be let go anew."""
 _PATIENCE: Final = 100
 """Steps after which a search is generous with rounding; of a million random rigs that settle without, none took 65."""
 
@@ -63,7 +65,7 @@ def _started(search: Search) -> State:
     side = np.where(
         ~search.movable | (flow <= search.low), np.int8(-1), np.where(flow >= search.high, np.int8(1), np.int8(0))
     )
-    loss, slope = line_loss(plan, flow)
+    loss, slope = search.law(flow)
     return State(flow, head, side, loss, slope, loss - search.drop(head), state.let_go)
 
 
@@ -129,7 +131,7 @@ def _advance(search: Search, state: State) -> None:
     whole = reach
     for _ in range(CUTS):
         trial = state.flow + reach * way
-        loss, slope = line_loss(search.plan, trial)
+        loss, slope = search.law(trial)
         ahead = (way * (loss - drop)).sum(axis=1, keepdims=True)
         over = search.climbing(state, way, climb, ahead)
         if not over.any():
@@ -141,7 +143,7 @@ def _advance(search: Search, state: State) -> None:
     if search.bounded:
         kept = np.where(side < 0, search.low, np.where(side > 0, search.high, search.clipped(trial)))
         if (kept != trial).any():
-            trial, (loss, slope) = kept, line_loss(search.plan, kept)
+            trial, (loss, slope) = kept, search.law(kept)
     state.flow, state.head, state.side, state.loss, state.slope = trial, head, side, loss, slope
     state.error = loss - drop
 
@@ -205,7 +207,9 @@ def _solve_together(plan: Plan, numbers: npt.NDArray[np.intp]) -> Flows:
     rows = np.arange(count)
     best, seen = np.full(count, np.inf), state.side
     for step in range(_STEPS):
-        search.generous = step >= _PATIENCE
+        search.eased, search.generous = step >= _EASING, step >= _PATIENCE
+        if step == _EASING:
+            state.let_go[:] = 0
         (energy, size), mass = search.energy(state), search.unbalance(state.flow)
         worst = np.maximum(energy, mass)
         best = np.where((state.side == seen).all(axis=1), best, np.inf)  # with other lines held, residuals begin anew

@@ -11,8 +11,10 @@ import numpy.typing as npt
 from hydrokit.network.loss import line_loss
 from hydrokit.network.tolerances import (
     ACCEPTED,
+    EASED,
     EPS,
     HELD,
+    LEAST_SLOPE,
     NOISE,
     ROUNDING,
     ROUNDS,
@@ -68,6 +70,18 @@ class Search:
         self.highest = highest_heads(plan)
         self.least_flow = least_flows(plan)
         self.generous = False
+        self.eased = False
+
+    def law(self, flow: Array) -> tuple[Array, Array]:
+        """Return head lost along each line and its slope, both (n, L), no slope flatter than the search bears.
+
+        An ``eased`` search takes as flattest what is so beside the other lines: one that is wide among narrow ones would
+        otherwise let held lines leak, and one that is wide and alone would need thousands of steps.
+        """
+        if not self.eased:
+            return line_loss(self.plan, flow)
+        loss, slope = line_loss(self.plan, flow, LEAST_SLOPE)
+        return loss, np.maximum(slope, EASED * np.median(slope, axis=1, keepdims=True))
 
     def clipped(self, flow: Array) -> Array:
         """Return flows, those beyond a bound at that bound."""
@@ -186,7 +200,7 @@ class Search:
             return flow
         part, still = Search(self.plan.take_for_search(moved), self.joints), state.take(moved)
         still.flow = flow[moved]
-        still.loss, still.slope = line_loss(part.plan, still.flow)
+        still.loss, still.slope = part.law(still.flow)
         still.error = still.loss - part.drop(still.head)
         found = part.unbalance(still.flow), part.energy(still)[0]
         # At standstill any zero would do for mass: the heads then tell, as far as their rounding lets them.

@@ -17,6 +17,7 @@ import numpy as np
 
 from hydrokit.network.plan import Layout, Losses, Plan
 from hydrokit.network.ports import Index, Mask, Ports, ports_of
+from hydrokit.network.tolerances import STANDSTILL
 from hydrokit.network.values import columns
 from hydrokit.parts import FloatValve
 
@@ -33,6 +34,8 @@ _DROP: Final = 1e-10
 """m³/s; less does a tank at its lowest outlet not give: 6 µL/min."""
 _ALMOST_SHUT: Final = 1e-6
 """Opening of a float valve below which its loss grows no further; it is shut at none."""
+_STEEPEST: Final = 1e6
+"""m; head by which the tangent of a float valve may miss at no flow. A steeper one would lose in rounding what is asked of energy."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +187,7 @@ class Storage:
             shuts = stage.share[:, 0] / (self.area[:, tank] * floats.band[:, place])  # share of its way per flow
             moving = (opening > 0.0) & (opening < 1.0)
             steeper = np.where(moving, 2.0 * lost / held * shuts * through**2, 0.0)
+            steeper = np.minimum(steeper, _STEEPEST / np.maximum(through, STANDSTILL))
             closed[:, line] |= opening <= 0.0
             square[:, line] += lost - floats.square[:, place]
             linear[:, line] += steeper

@@ -8,10 +8,12 @@ __all__ = [
     "ACCEPTED",
     "CUTS",
     "DRIFT",
+    "EASED",
     "EPS",
     "FLATTEST",
     "HELD",
     "LEAST_ROOT",
+    "LEAST_SLOPE",
     "LETTING_GO",
     "NOISE",
     "ROUNDING",
@@ -50,3 +52,7 @@ FLATTEST: Final = 1e-5
 all would drown the flows of narrow ones in the rounding of the heads."""
 LEAST_ROOT: Final = 1e-9
 """Share of the supply's voltage below which the root of a discriminant is rounding: the pump hardly turns."""
+EASED: Final = 1e-4
+"""Share of the median slope of a rig's lines that a search which has taken long uses at least."""
+LEAST_SLOPE: Final = 1e-15
+"""Smallest slope that it uses where no line has any, in s/m²."""

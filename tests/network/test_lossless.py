@@ -22,7 +22,9 @@ def rig(outlet: Outlet, *first: Fitting | Hose) -> Rig:
 
 
 def test_a_way_without_loss_is_refused_by_name() -> None:
-    with pytest.raises(NetworkError, match=r"lines\.out\.parts: found nothing on its whole way that resists the water"):
+    with pytest.raises(
+        NetworkError, match=r"lines\.out\.parts: found next to nothing on its whole way that resists the water"
+    ):
         solve(rig(Outlet(height=0.0, exit_k=0.0), FREE))
 
 
