@@ -8,6 +8,7 @@ Limits refuse only the impossible; what is merely unusual for a rig is a finding
 from __future__ import annotations
 
 import math
+import reprlib
 from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, TypeAlias, get_args, get_origin, get_type_hints
@@ -36,6 +37,7 @@ __all__ = [
     "nearest",
     "nearest_few",
     "number_of",
+    "pairs_of_numbers",
     "require",
     "require_word",
     "specs_of",
@@ -314,6 +316,35 @@ def number_of(value: object) -> float | None:
         return float(value)
     except OverflowError:
         return math.inf if value > 0 else -math.inf
+
+
+def pairs_of_numbers(place: str, pairs: Iterable[object]) -> Array:
+    """Return pairs of numbers as an array of shape (n, 2).
+
+    NaN and infinity pass, and a number too large for a float becomes infinite: the caller says what may be.
+
+    Raises
+    ------
+    RangeError
+        Listing every pair that is not one of two numbers.
+
+    Examples
+    --------
+    >>> pairs_of_numbers("points", [(0, 12.0), (0.001, 8.0)])
+    array([[0.e+00, 1.2e+01],
+           [1.e-03, 8.e+00]])
+    """
+    mistakes = Mistakes()
+    rows: list[list[float]] = []
+    for pair in pairs:
+        found = [number_of(each) for each in pair] if isinstance(pair, tuple | list) else []
+        numbers = [number for number in found if number is not None]
+        if len(found) == len(numbers) == 2:
+            rows.append(numbers)
+        else:
+            mistakes.add(place, reprlib.repr(pair), "a pair of numbers")
+    mistakes.settle(RangeError)
+    return np.array(rows, np.float64).reshape(-1, 2)
 
 
 def _check_number(place: str, value: object, spec: Spec, mistakes: Mistakes) -> None:

@@ -21,6 +21,7 @@ from hydrokit.bounds import (
     choices_of,
     nearest,
     nearest_few,
+    pairs_of_numbers,
     require,
     specs_of,
 )
@@ -224,3 +225,17 @@ def test_long_words_must_agree_in_more_letters_and_a_word_held_whole_is_close(
 ) -> None:
     assert nearest_few(typed, words, 3) == found
     assert nearest(typed, words) == (found[0] if found else "")
+
+
+@pytest.mark.parametrize("pair", [(0.0,), (0.0, 1.0, 2.0), 0.0, "ab", (0.0, None), ("0", "1"), (0.0, 1j), (True, 1.0)])
+def test_what_is_no_pair_of_numbers_is_refused(pair: object) -> None:
+    with pytest.raises(RangeError) as caught:
+        pairs_of_numbers("points", [pair, (1.0, 2.0)])
+    assert [(each.place, each.expected) for each in caught.value.mistakes] == [("points", "a pair of numbers")]
+
+
+def test_pairs_pass_what_only_the_caller_can_judge() -> None:
+    assert np.array_equal(
+        pairs_of_numbers("points", [[0, math.nan], (1, 10**400)]), [[0.0, math.nan], [1.0, math.inf]], equal_nan=True
+    )
+    assert pairs_of_numbers("points", []).shape == (0, 2)

@@ -6,7 +6,7 @@ import tomllib
 from functools import cache
 from typing import Final, Literal, TypeAlias
 
-from hydrokit.bounds import Dimension, Mistakes, nearest
+from hydrokit.bounds import Dimension, require_word
 from hydrokit.catalogue.entries import DATA
 from hydrokit.units import si
 
@@ -49,9 +49,6 @@ def hose_bores(series: Series = "metric") -> tuple[tuple[str, float], ...]:
     >>> hose_bores()[:3]
     (('3.2 mm', 0.0032), ('4 mm', 0.004), ('5 mm', 0.005))
     """
-    if series not in SERIES:
-        mistakes = Mistakes()
-        mistakes.add("series", repr(series), f"one of {', '.join(SERIES)}", nearest(str(series), SERIES))
-        mistakes.settle()
+    require_word("series", series, SERIES)
     chosen = _table()["metric"] + _table()["inch"] if series == "all" else _table()[series]
     return tuple(sorted(chosen, key=lambda bore: bore[1]))

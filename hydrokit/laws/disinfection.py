@@ -79,6 +79,10 @@ _HAIR: Final = 1e-9
 """So that a value converted into SI and back still meets its own row."""
 
 
+_MOST_DECAY: Final = 100.0
+"""Greatest product of decay rate and time for which a dose is worked out: beyond it the sum has no meaning."""
+
+
 def _require_chlorine(name: str, chlorine: Real) -> None:
     require(name, chlorine, 0.0, 1.0, "kg/m^3")
 
@@ -156,7 +160,7 @@ def chlorine_dose(*, residual: Real, demand: Real, decay_rate: Real, time: Real)
     Raises
     ------
     RangeError
-        If a value is outside what is possible.
+        If a value is outside what is possible, or so much decays that no dose would leave anything (a factor of e^100).
 
     Notes
     -----
@@ -170,6 +174,7 @@ def chlorine_dose(*, residual: Real, demand: Real, decay_rate: Real, time: Real)
     _require_chlorine("residual", residual)
     _require_chlorine("demand", demand)
     _require_decay(decay_rate, time)
+    require("decay_rate * time", plain(np.asarray(decay_rate) * time), 0.0, _MOST_DECAY)
     return plain(np.asarray(residual, np.float64) * np.exp(np.asarray(decay_rate) * time) + demand)
 
 

@@ -21,9 +21,9 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 import numpy as np
 
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Mistakes, nearest, require
-from hydrokit.errors import InputError, RangeError
-from hydrokit.laws.elementwise import elementwise, plain
+from hydrokit.bounds import Mistakes, require, require_word
+from hydrokit.errors import RangeError
+from hydrokit.laws.elementwise import bore_area, elementwise, plain
 from hydrokit.water import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
@@ -130,10 +130,7 @@ def ratio_of(name: str, word: str, ratios: Mapping[str, float]) -> float:
     >>> ratio_of("pattern", "ball", {"ball": 3.0})
     3.0
     """
-    if word not in ratios:
-        mistakes = Mistakes()
-        mistakes.add(name, repr(word), f"one of {', '.join(ratios)}", nearest(word, tuple(ratios)))
-        mistakes.settle(InputError)
+    require_word(name, word, ratios)
     return ratios[word]
 
 
@@ -242,7 +239,7 @@ def k_head(*, k: Real, flow: Real, bore: Real) -> Real:
     require("k", k, -1e12, 1e12)
     require("flow", flow, -1e6, 1e6, "m^3/s")
     require_bore("bore", bore)
-    speed = np.asarray(flow) / (np.pi / 4.0 * np.asarray(bore) ** 2)
+    speed = np.asarray(flow) / bore_area(bore)
     return plain(k * speed * np.abs(speed) / (2.0 * STANDARD_GRAVITY))
 
 
@@ -282,7 +279,7 @@ def k_flow(*, k: Real, head: Real, bore: Real) -> Real:
     require("head", head, -1e6, 1e6, "m")
     require_bore("bore", bore)
     speed = np.sign(head) * np.sqrt(2.0 * STANDARD_GRAVITY * np.abs(head) / np.asarray(k))
-    return plain(np.pi / 4.0 * np.asarray(bore) ** 2 * speed)
+    return plain(bore_area(bore) * speed)
 
 
 @as_annotated
@@ -770,4 +767,4 @@ def screen_k(
     else:
         require("gap_reynolds", gap_reynolds, 0.0, 1e9)
         face_k = elementwise(round_edge_screen, left, gap_reynolds)
-    return plain(face_k * (np.pi / 4.0 * np.asarray(bore) ** 2 / screen_area) ** 2)
+    return plain(face_k * (np.asarray(bore_area(bore)) / screen_area) ** 2)

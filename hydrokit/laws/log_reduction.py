@@ -141,4 +141,4 @@ def parallel_logs(*, flow_shares: Array, logs: Array) -> Real:
         mistakes.add("flow_shares", f"a sum of {float(np.ravel(together)[0]):g}", "shares that add up to 1")
         mistakes.settle(RangeError)
     passing = (shares * share_passing(logs)).sum(axis=-1) / together
-    return plain(-np.log10(passing))
+    return plain(0.0 - np.log10(passing))

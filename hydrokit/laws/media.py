@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Final, Literal, TypeAlias, cast, get_args
 import numpy as np
 
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Mistakes, require, require_word
+from hydrokit.bounds import Mistakes, pairs_of_numbers, require, require_word
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -97,7 +97,7 @@ def fit_drop(*, points: Sequence[tuple[float, float]], viscosity: float, density
     Raises
     ------
     RangeError
-        If viscosity or density is outside what is possible.
+        If viscosity or density is outside what is possible, or a point is no pair of numbers.
     InputError
         Listing every point that is not above 0.
 
@@ -130,15 +130,15 @@ def fit_drop(*, points: Sequence[tuple[float, float]], viscosity: float, density
 
 def _stated(points: Sequence[tuple[float, float]]) -> tuple[Array, Array]:
     mistakes = Mistakes()
-    kept = [(flow, drop) for flow, drop in points if (flow, drop) != (0.0, 0.0)]
-    if not kept:
+    table = pairs_of_numbers("points", points)
+    kept = table[(table != 0.0).any(axis=1)]
+    if not len(kept):
         mistakes.add("points", "no point above 0", "at least one point (flow, drop)", _EXAMPLE)
     for flow, drop in kept:
         if not (0.0 < flow < np.inf and 0.0 < drop < np.inf):
             mistakes.add("points", f"({flow:g}, {drop:g})", "flow and drop both above 0", _EXAMPLE)
     mistakes.settle()
-    table = np.array(kept, np.float64)
-    return table[:, 0], table[:, 1]
+    return kept[:, 0], kept[:, 1]
 
 
 def _one_term(part: Array) -> float:

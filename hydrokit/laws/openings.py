@@ -11,13 +11,13 @@ References
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
 
 import numpy as np
 
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Mistakes, nearest, require
-from hydrokit.errors import InputError, SolverError
+from hydrokit.bounds import require, require_word
+from hydrokit.errors import SolverError
 from hydrokit.laws.elementwise import bore_area, elementwise, plain
 from hydrokit.laws.fittings import require_bore
 from hydrokit.water import STANDARD_GRAVITY
@@ -89,10 +89,11 @@ def _require_opening(bore: Real, discharge_coefficient: Real) -> None:
     require("discharge_coefficient", discharge_coefficient, 0.01, 1.2)
 
 
-def _beta(bore: Real, pipe_bore: Real, greatest: float) -> Real:
-    require_bore("pipe_bore", pipe_bore)
-    beta = plain(np.asarray(bore) / pipe_bore)
-    require("bore / pipe_bore", beta, 0.0, greatest)
+def _beta(bore: Real, around: Real, name: str) -> Real:
+    """Return the bore of an opening over that of the pipe or tank around it, whose argument has the name."""
+    require_bore(name, around)
+    beta = plain(np.asarray(bore) / around)
+    require(f"bore / {name}", beta, 0.0, 0.99)
     return beta
 
 
@@ -136,9 +137,7 @@ def jet_flow(
     """
     require("head", head, 0.0, 1e6, "m")
     _require_opening(bore, discharge_coefficient)
-    if approach_bore is not None:
-        require_bore("approach_bore", approach_bore)
-    beta4 = 0.0 if approach_bore is None else np.asarray(_beta(bore, approach_bore, 0.99)) ** 4
+    beta4 = 0.0 if approach_bore is None else np.asarray(_beta(bore, approach_bore, "approach_bore")) ** 4
     return plain(
         discharge_coefficient * bore_area(bore) * np.sqrt(2.0 * STANDARD_GRAVITY * np.asarray(head) / (1.0 - beta4))
     )
@@ -225,7 +224,7 @@ def meter_flow(
     require("pressure_drop", pressure_drop, 0.0, 1e9, "Pa")
     require("density", density, 1.0, 25e3, "kg/m^3")
     _require_opening(bore, discharge_coefficient)
-    beta4 = np.asarray(_beta(bore, pipe_bore, 0.99)) ** 4
+    beta4 = np.asarray(_beta(bore, pipe_bore, "pipe_bore")) ** 4
     speed = np.sqrt(2.0 * np.asarray(pressure_drop) / (density * (1.0 - beta4)))
     return plain(discharge_coefficient * bore_area(bore) * speed)
 
@@ -324,11 +323,7 @@ def _require_plate(bore: Real, pipe_bore: Real, taps: str) -> None:
     require_bore("bore", bore)
     require_bore("pipe_bore", pipe_bore)
     require("bore / pipe_bore", plain(np.asarray(bore) / pipe_bore), 0.1, 0.75)
-    known = ("corner", "flange", "D and D/2")
-    if taps not in known:
-        mistakes = Mistakes()
-        mistakes.add("taps", repr(taps), f"one of {', '.join(known)}", nearest(str(taps), known))
-        mistakes.settle(InputError)
+    require_word("taps", taps, get_args(Taps))
 
 
 def _plate_coefficient(bore: Real, pipe_bore: Real, reynolds: Real, taps: str) -> Real:
@@ -435,7 +430,7 @@ def orifice_plate_k(*, bore: Real, pipe_bore: Real, discharge_coefficient: Real 
     29.5
     """
     _require_opening(bore, discharge_coefficient)
-    beta2 = np.asarray(_beta(bore, pipe_bore, 0.99)) ** 2
+    beta2 = np.asarray(_beta(bore, pipe_bore, "pipe_bore")) ** 2
     coefficient = np.asarray(discharge_coefficient)
     return plain((np.sqrt(1.0 - beta2**2 * (1.0 - coefficient**2)) / (coefficient * beta2) - 1.0) ** 2)
 

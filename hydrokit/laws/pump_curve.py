@@ -27,13 +27,14 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias, get_args
 
 import numpy as np
 import numpy.typing as npt
 
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Mistakes, require
+from hydrokit.bounds import Mistakes, pairs_of_numbers, require, require_word
+from hydrokit.errors import InputError, Mistake
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -159,23 +160,30 @@ def _end_slope(step: float, next_step: float, secant: float, next_secant: float)
     return slope
 
 
-def _outline(points: Points, place: str, mistakes: Mistakes) -> _Outline | None:
-    """Return the curve in order, or note what is wrong with it and return None."""
+def _refused(place: str, found: str, expected: str, instead: str = _EXAMPLE) -> InputError:
+    return InputError([Mistake(place, found, expected, instead)])
+
+
+def _outline(points: Points, place: str) -> _Outline:
+    """Return the curve in order of flow.
+
+    Raises
+    ------
+    InputError
+        If it is no curve that falls.
+    """
     if len(points) < 2:
-        mistakes.add(place, f"{len(points)} point(s)", "at least two points (flow, head or pressure rise)", _EXAMPLE)
-        return None
-    flow, rise = np.asarray(points, np.float64).T
+        raise _refused(place, f"{len(points)} point(s)", "at least two points (flow, head or pressure rise)")
+    flow, rise = pairs_of_numbers(place, points).T
     bad = ~(np.isfinite(flow) & np.isfinite(rise) & (flow >= 0.0))
     if bad.any():
         worst = int(np.argmax(bad))
         expected = "a flow of 0 or more and a finite head or pressure rise"
-        mistakes.add(place, f"point {worst + 1}: ({flow[worst]:g}, {rise[worst]:g})", expected, _EXAMPLE)
-        return None
+        raise _refused(place, f"point {worst + 1}: ({flow[worst]:g}, {rise[worst]:g})", expected)
     order = np.lexsort((-rise, flow))
     flow, rise = flow[order], rise[order]
     if flow[-1] == 0.0:
-        mistakes.add(place, "no point with flow", "at least one point with a flow above 0", _EXAMPLE)
-        return None
+        raise _refused(place, "no point with flow", "at least one point with a flow above 0")
     at_end = flow >= flow[-1] * (1.0 - _SAME_FLOW)
     corner = int(np.argmax(at_end))
     upright = corner < flow.size - 1
@@ -185,13 +193,11 @@ def _outline(points: Points, place: str, mistakes: Mistakes) -> _Outline | None:
     twice = np.flatnonzero(np.diff(flow) <= flow[-1] * _SAME_FLOW)
     if twice.size:
         expected = "one point for each flow; only the last points of a displacement pump's curve may share their flow"
-        mistakes.add(place, f"two points at flow {flow[twice[0]]:g} m^3/s", expected)
-        return None
+        raise _refused(place, f"two points at flow {flow[twice[0]]:g} m^3/s", expected, "")
     envelope = np.maximum.accumulate(rise[::-1])[::-1]
     if envelope[0] <= 0.0 or (envelope[0] == envelope[-1] and not upright):
         found = "no gain at any flow" if envelope[0] <= 0.0 else "the greatest gain at the largest flow"
-        mistakes.add(place, found, "head or pressure rise that falls as flow rises; are the columns swapped?", _EXAMPLE)
-        return None
+        raise _refused(place, found, "head or pressure rise that falls as flow rises; are the columns swapped?")
     return _Outline(flow, envelope, bool((envelope > rise).any()), upright)
 
 
@@ -273,8 +279,8 @@ def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> C
     Raises
     ------
     InputError
-        Listing every curve that has fewer than two points, a negative flow, a number missing, two points at one flow
-        other than at its end, or a gain that does not fall.
+        Listing every curve that has fewer than two points, a point that is no pair of numbers, a negative flow, two
+        points at one flow other than at its end, or a gain that does not fall; or if places and curves differ in number.
 
     Notes
     -----
@@ -292,10 +298,17 @@ def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> C
     """
     mistakes = Mistakes()
     names = places or [f"curves[{number}]" for number in range(len(curves))]
-    outlines = [_outline(points, name, mistakes) for points, name in zip(curves, names, strict=True)]
+    if len(names) != len(curves):
+        mistakes.add("places", f"{len(names)} of them", f"one for each of the curves, {len(curves)}")
+        mistakes.settle()
+    outlines: list[_Outline] = []
+    for points, name in zip(curves, names, strict=True):
+        try:
+            outlines.append(_outline(points, name))
+        except InputError as error:
+            mistakes.extend(error)
     mistakes.settle()
-    whole = [outline for outline in outlines if outline is not None]
-    compiled = [_compile_one(outline) for outline in whole]
+    compiled = [_compile_one(outline) for outline in outlines]
     count = len(compiled)
     most = max((curve.rows.shape[0] for curve in compiled), default=2)
     starts = np.full((most - 1, count), np.inf)
@@ -311,11 +324,11 @@ def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> C
         shut_off=np.array([curve.shut_off for curve in compiled], np.float64),
         open_flow=np.array([curve.open_flow for curve in compiled], np.float64),
         open_flow_extrapolated=np.array([curve.extrapolated for curve in compiled], np.bool_),
-        data_low=np.array([outline.flow[0] for outline in whole], np.float64),
-        data_high=np.array([outline.flow[-1] for outline in whole], np.float64),
-        rises=np.array([outline.rises for outline in whole], np.bool_),
+        data_low=np.array([outline.flow[0] for outline in outlines], np.float64),
+        data_high=np.array([outline.flow[-1] for outline in outlines], np.float64),
+        rises=np.array([outline.rises for outline in outlines], np.bool_),
         flat_to=np.array([curve.flat_to for curve in compiled], np.float64),
-        flow_limit=np.array([outline.flow[-1] if outline.upright else np.inf for outline in whole], np.float64),
+        flow_limit=np.array([outline.flow[-1] if outline.upright else np.inf for outline in outlines], np.float64),
     )
 
 
@@ -464,10 +477,7 @@ def affinity(speed_ratio: Real, kind: PumpKind) -> tuple[Real, Real]:
     (1.0, 0.9)
     """
     require("speed_ratio", speed_ratio, 1e-3, 100.0)
-    if kind not in ("rotodynamic", "displacement"):
-        mistakes = Mistakes()
-        mistakes.add("kind", repr(kind), "'rotodynamic' or 'displacement'")
-        mistakes.settle()
+    require_word("kind", kind, get_args(PumpKind))
     return (speed_ratio**2 if kind == "rotodynamic" else 0.0 * speed_ratio + 1.0), speed_ratio
 
 

@@ -12,13 +12,13 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Mistakes, require
+from hydrokit.bounds import Mistakes, pairs_of_numbers, require, require_word
 from hydrokit.laws.pump_curve import compile_curves, gain
 from hydrokit.water import STANDARD_GRAVITY
 
@@ -46,7 +46,7 @@ __all__ = [
     "torque_power",
 ]
 
-_GRID = 1001
+_GRID: Final = 1001
 """Flows tried between the ends of the data when the best is looked for: a thousandth of the range."""
 
 
@@ -489,10 +489,7 @@ def affinity_duty(
     """
     require("speed_ratio", speed_ratio, 1e-3, 1e3)
     require("diameter_ratio", diameter_ratio, 1e-3, 1e3)
-    if impeller not in ("trimmed", "similar"):
-        mistakes = Mistakes()
-        mistakes.add("impeller", repr(impeller), "'trimmed' or 'similar'")
-        mistakes.settle()
+    require_word("impeller", impeller, ("trimmed", "similar"))
     flow_ratio = speed_ratio * diameter_ratio ** (1 if impeller == "trimmed" else 3)
     head_ratio = (speed_ratio * diameter_ratio) ** 2
     return Duty(duty.flow * flow_ratio, duty.head * head_ratio, duty.power * flow_ratio * head_ratio)
@@ -522,7 +519,7 @@ def read_off(*, points: Sequence[tuple[float, float]], flow: Real) -> tuple[Real
     RangeError
         If a flow is not finite.
     InputError
-        If there is no point, a number is missing or two points share a flow.
+        If there is no point, one is no pair of finite numbers, or two share a flow.
 
     Notes
     -----
@@ -537,7 +534,7 @@ def read_off(*, points: Sequence[tuple[float, float]], flow: Real) -> tuple[Real
     (nan, False)
     """
     _require_flow(flow)
-    stated, figures = _stated(points)
+    stated, figures = _stated("points", points)
     inside = (np.asarray(flow) >= stated[0]) & (np.asarray(flow) <= stated[-1])
     value = np.interp(flow, stated, figures)
     if stated.size > 1:
@@ -545,16 +542,17 @@ def read_off(*, points: Sequence[tuple[float, float]], flow: Real) -> tuple[Real
     return (value, inside) if np.ndim(flow) else (float(value), bool(inside))
 
 
-def _stated(points: Sequence[tuple[float, float]]) -> tuple[Array, Array]:
-    table = np.asarray(sorted(points), np.float64).reshape(-1, 2)
+def _stated(name: str, points: Sequence[tuple[float, float]]) -> tuple[Array, Array]:
+    pairs = pairs_of_numbers(name, points)
+    table = pairs[np.argsort(pairs[:, 0])]
     mistakes = Mistakes()
     if not len(table):
-        mistakes.add("points", "no point", "at least one point (flow, figure)")
+        mistakes.add(name, "no point", "at least one point (flow, figure)")
     elif not np.isfinite(table).all():
-        mistakes.add("points", "a number missing", "finite numbers")
+        mistakes.add(name, "a number missing", "finite numbers")
     elif (np.diff(table[:, 0]) <= 0.0).any():
         twice = float(table[int(np.argmin(np.diff(table[:, 0]))), 0])
-        mistakes.add("points", f"two points at flow {twice:g} m^3/s", "one point for each flow")
+        mistakes.add(name, f"two points at flow {twice:g} m^3/s", "one point for each flow")
     mistakes.settle()
     return table[:, 0], table[:, 1]
 
@@ -650,7 +648,7 @@ def best_efficiency(*, points: Sequence[tuple[float, float]], powers: Sequence[t
     BestPoint(flow=0.0005, efficiency=0.5, at_edge=False)
     """
     table = compile_curves([points], places=["points"])
-    stated, figures = _stated(powers)
+    stated, figures = _stated("powers", powers)
     low, high = max(stated[0], table.data_low[0]), min(stated[-1], table.data_high[0])
     mistakes = Mistakes()
     if figures.min() <= 0.0:

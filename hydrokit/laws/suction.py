@@ -22,6 +22,7 @@ import numpy as np
 
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
+from hydrokit.laws.elementwise import bore_area
 from hydrokit.water import STANDARD_GRAVITY, STANDARD_PRESSURE
 
 if TYPE_CHECKING:
@@ -446,7 +447,7 @@ def dry_lift_limit(
     Raises
     ------
     RangeError
-        If a value is outside what is possible.
+        If a value is outside what is possible, or the water would boil in the air of the rating.
 
     Notes
     -----
@@ -466,8 +467,10 @@ def dry_lift_limit(
     require("back_pressure_gauge", back_pressure_gauge, 0.0, 1e8, "Pa")
     require("rating_vapour_pressure", rating_vapour_pressure, 0.0, 1e7, "Pa")
     _require_water(rating_air_pressure, rating_vapour_pressure, density, "rating_air_pressure")
+    at_rating = rating_air_pressure - rating_vapour_pressure
+    require("rating_air_pressure - rating_vapour_pressure", at_rating, 1.0, 1e8, "Pa")
     highest = barometric_limit(air_pressure=air_pressure, density=density, vapour_pressure=vapour_pressure)
-    share = (air_pressure - vapour_pressure) / (rating_air_pressure - rating_vapour_pressure)
+    share = (air_pressure - vapour_pressure) / at_rating
     lift = np.minimum(dry_lift * speed_ratio * share, highest)
     left_behind = 1.0 - density * STANDARD_GRAVITY * lift / air_pressure
     lift = lift - _head(back_pressure_gauge, density) * left_behind
@@ -661,7 +664,7 @@ def hose_volume(*, bore: Real, length: Real) -> Real:
     """
     require("bore", bore, 0.0, 100.0, "m")
     require("length", length, 0.0, 1e7, "m")
-    return np.pi * bore**2 / 4.0 * length
+    return bore_area(bore) * length
 
 
 @as_annotated
@@ -706,8 +709,8 @@ def time_to_prime(
     Notes
     -----
     Balance of isothermal air, water quasi-static, hose of one bore rising evenly; delivery falls in proportion to
-    vacuum, to nothing at the dry lift. Our own derivation. A bigger bore is slower.
-    Source: our own derivation, from a balance of the air in the hose.
+    vacuum, to nothing at the dry lift. A bigger bore is slower. Source: our own derivation, from a balance of the air
+    in the hose.
 
     Examples
     --------
@@ -722,12 +725,13 @@ def time_to_prime(
     _require_head("lift", lift, 0.0)
     require("dry_lift", dry_lift, 1e-6, 1e5, "m")
     _require_water(air_pressure, 0.0, density)
-    height = np.maximum(lift, 1e-6)  # at no lift both fractions are 0 / 0 with a limit
+    least = 1e-6 * np.minimum(dry_lift, _head(air_pressure, density))
+    height = np.maximum(lift, least)  # at no lift the formula is 0 / 0: a millionth of the way gives its limit
     spent = height / dry_lift
     thinned = height / _head(air_pressure, density)
     primes = (spent < 1.0) & (thinned < 1.0)
     spent, thinned = np.where(primes, spent, 0.5), np.where(primes, thinned, 0.25)
-    spent = np.where(np.abs(thinned - spent) < 1e-9, thinned - 1e-9, spent)  # equal, they too are 0 / 0
+    spent = np.where(np.abs(thinned - spent) < 1e-9, thinned - 1e-9, spent)  # where both are equal it is 0 / 0 too
     gap = thinned - spent
     logs = np.log1p(-spent) - np.log1p(-thinned)
     strokes = -2.0 * np.log1p(-spent) / spent - (1.0 - thinned) * logs / gap

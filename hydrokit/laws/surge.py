@@ -288,7 +288,7 @@ def closing_rise(*, density: Real, wave_speed: Real, velocity_change: Real, leng
     rise = np.asarray(instant_rise(density=density, wave_speed=wave_speed, velocity_change=velocity_change))
     back = np.asarray(return_time(length=length, wave_speed=wave_speed))
     time = np.asarray(closing_time, np.float64)
-    return plain(rise * np.where(time > back, back / np.maximum(time, 1e-300), 1.0))
+    return plain(rise * np.where(time > back, back / np.where(time > back, time, 1.0), 1.0))
 
 
 @as_annotated

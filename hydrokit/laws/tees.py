@@ -11,13 +11,12 @@ References
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias, get_args
 
 import numpy as np
 
 from hydrokit.arguments import as_annotated
-from hydrokit.bounds import Mistakes, nearest, require
-from hydrokit.errors import InputError
+from hydrokit.bounds import require, require_word
 from hydrokit.laws.elementwise import elementwise, plain
 from hydrokit.laws.fittings import require_bore
 
@@ -91,10 +90,7 @@ def tee_k(
     ratio = plain(np.asarray(branch_bore) / run_bore)
     require("branch_bore / run_bore", ratio, 0.0, 1.0)
     require("angle", angle, np.deg2rad(30.0) - 1e-9, np.pi / 2.0 + 1e-9, "rad")
-    if flow not in ("joining", "dividing"):
-        mistakes = Mistakes()
-        mistakes.add("flow", repr(flow), "joining or dividing", nearest(str(flow), ("joining", "dividing")))
-        mistakes.settle(InputError)
+    require_word("flow", flow, get_args(TeeFlow))
     from fluids import fittings
 
     run_law, branch_law = {

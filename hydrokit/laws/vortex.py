@@ -16,7 +16,7 @@ import numpy as np
 
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
-from hydrokit.laws.elementwise import plain
+from hydrokit.laws.elementwise import bore_area, plain
 from hydrokit.laws.friction import velocity
 from hydrokit.water import STANDARD_GRAVITY
 
@@ -99,4 +99,4 @@ def flow_at_submergence(*, submergence: Real, bore: Real) -> Real:
     require("bore", bore, 1e-6, 100.0, "m")
     across = np.asarray(bore, np.float64)
     froude = np.maximum(np.asarray(submergence) / across - 1.0, 0.0) / 2.3
-    return plain(froude * np.sqrt(STANDARD_GRAVITY * across) * np.pi / 4.0 * across**2)
+    return plain(froude * np.sqrt(STANDARD_GRAVITY * across) * bore_area(across))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
-from hydrokit.bounds import Dimension, Mistakes, Spec, nearest
+from hydrokit.bounds import Dimension, Mistakes, Spec, require_word
 from hydrokit.errors import RangeError
 
 __all__ = ["GAUGES", "Gauge", "Reading"]
@@ -142,10 +142,8 @@ class Reading:
     line: int = field(default=0, compare=False)
 
     def __post_init__(self) -> None:
+        require_word("kind", self.kind, GAUGES)
         mistakes = Mistakes()
-        if self.kind not in GAUGES:
-            mistakes.add("kind", repr(self.kind), f"one of {', '.join(GAUGES)}", nearest(str(self.kind), list(GAUGES)))
-            mistakes.settle()
         spec = GAUGES[self.kind].spec
         if not spec.low <= self.value <= spec.high:
             mistakes.add(self.kind, f"{self.value:g}", f"from {spec.low:g} to {spec.high:g} ({spec.doc})")

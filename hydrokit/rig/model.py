@@ -10,8 +10,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, TypeVar
 
 from hydrokit.arguments import check_kinds
-from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, Text, check_fields, nearest
-from hydrokit.errors import InputError, NetworkError
+from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, Text, check_fields, require_word
+from hydrokit.errors import NetworkError
 from hydrokit.parts import Joint, Part, Pump, Vehicle
 from hydrokit.parts.base import stated
 from hydrokit.rig.soundness import ASIDE, GROUPS, check_rig
@@ -433,8 +433,5 @@ class Rig:
         names = self.mode_names()
         if name is None or (name == AS_DRAWN and not self.modes):
             return names[0], self.modes.get(names[0], Mode())
-        if name not in self.modes:
-            mistakes = Mistakes()
-            mistakes.add("mode", repr(name), f"one of {', '.join(names)}", nearest(name, names))
-            mistakes.settle(InputError)
+        require_word("mode", name, names)
         return name, self.modes[name]

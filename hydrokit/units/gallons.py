@@ -11,11 +11,12 @@ from typing import Final, Literal, TypeAlias
 from hydrokit.bounds import Dimension
 from hydrokit.units.unit import Unit
 
-__all__ = ["GALLONS", "Gallon", "bare_gallon", "gallon_units"]
+__all__ = ["CUBIC_METRES", "GALLONS", "Gallon", "bare_gallon", "gallon_units"]
 
 Gallon: TypeAlias = Literal["US", "imperial"]
 GALLONS: Final[tuple[Gallon, ...]] = ("US", "imperial")
-_CUBIC_METRES: Final[dict[Gallon, tuple[int, int]]] = {"US": (3_785_411_784, 10**12), "imperial": (454_609, 10**8)}
+CUBIC_METRES: Final[dict[Gallon, tuple[int, int]]] = {"US": (3_785_411_784, 10**12), "imperial": (454_609, 10**8)}
+"""What each holds, as a ratio of whole numbers. [m^3]"""
 _WHICH: Final[dict[Gallon, tuple[str, ...]]] = {
     "US": ("US", "U.S.", "us"),
     "imperial": ("imperial", "imp", "imp.", "UK"),
@@ -33,7 +34,7 @@ _BARE: Final[dict[Dimension, dict[str, tuple[int, tuple[str, ...]]]]] = {  # sec
 
 def gallon_units(dimension: Dimension, gallon: Gallon) -> tuple[Unit, ...]:
     """Return the volume or flow units of one gallon, spelt in every usual order of words."""
-    top, bottom = _CUBIC_METRES[gallon]
+    top, bottom = CUBIC_METRES[gallon]
     units = []
     for name, (seconds, words) in _BARE[dimension].items():
         spellings = [

@@ -18,7 +18,7 @@ import math
 from typing import Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.units.gallons import gallon_units
+from hydrokit.units.gallons import CUBIC_METRES, gallon_units
 from hydrokit.units.unit import Unit, irrational, unit
 
 __all__ = ["LISTED", "PRESSURES"]
@@ -70,7 +70,7 @@ _FLOW: Final = (
 _BAR_TO_PSI: Final = 1e5 * 0.0254**2 / 4.4482216152605
 _FLOW_COEFFICIENT: Final = (
     unit("Kv", 1, 3600, "m3/h, m3/hr"),
-    irrational("Cv", 3.785411784e-3 / 60 * math.sqrt(_BAR_TO_PSI)),
+    irrational("Cv", CUBIC_METRES["US"][0] / CUBIC_METRES["US"][1] / 60 * math.sqrt(_BAR_TO_PSI)),
 )
 _VELOCITY: Final = (
     unit("m/s", 1, 1, "m/sec, metres/second"),
@@ -170,8 +170,7 @@ _CHARGE: Final = (
     unit("mAh", 18, 5, "mA h", strict=True),
     unit("C", 1, 1, "coulomb, coulombs"),
 )
-_US_GALLON: Final = (473_176_473, 125 * 10**9)  # m³, exactly
-_IMPERIAL_GALLON: Final = (454_609, 10**8)  # m³, exactly
+_US_GALLON, _IMPERIAL_GALLON = CUBIC_METRES["US"], CUBIC_METRES["imperial"]
 _ENERGY_PER_VOLUME: Final = (
     unit("Wh/L", 3_600_000, 1, "kWh/m3"),
     unit("Wh/US gal", 3600 * _US_GALLON[1], _US_GALLON[0]),

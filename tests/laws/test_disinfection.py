@@ -161,6 +161,11 @@ def test_dose_leaves_its_residual(residual: float, demand: float, decay_rate: fl
     assert chlorine_residual(dose=dose, **spent) == pytest.approx(residual, abs=1e-12)
 
 
+def test_no_dose_outlasts_a_decay_without_end() -> None:
+    with pytest.raises(RangeError, match="decay_rate"):
+        chlorine_dose(residual=1e-3, demand=0.0, decay_rate=10.0, time=3600.0)
+
+
 def test_demand_above_the_dose_leaves_none() -> None:
     assert chlorine_residual(dose=1e-3, demand=2e-3, decay_rate=0.0, time=0.0) == 0.0
 

@@ -29,6 +29,10 @@ def test_equal_paths_make_no_difference(logs: float) -> None:
     assert together == pytest.approx(logs, abs=1e-9)
 
 
+def test_no_reduction_is_nothing_and_not_less() -> None:
+    assert str(parallel_logs(flow_shares=np.array([0.3, 0.7]), logs=np.zeros(2))) == "0.0"
+
+
 def test_a_way_round_rules() -> None:
     shares = np.array([[0.9, 0.1], [0.999, 0.001]])
     assert parallel_logs(flow_shares=shares, logs=np.array([6.0, 0.0])) == pytest.approx([1.0, 3.0], abs=5e-4)

@@ -134,6 +134,11 @@ def test_outside_the_law_is_refused(case) -> None:
         REFUSED[case]()
 
 
+def test_a_narrow_approach_is_called_what_it_is() -> None:
+    with pytest.raises(RangeError, match="bore / approach_bore: found 2"):
+        openings.jet_flow(head=0.1, bore=0.02, approach_bore=0.01)
+
+
 def test_unknown_taps_tell_the_nearest() -> None:
     with pytest.raises(InputError, match="write corner"):
         openings.orifice_plate_flow(**PLATE, taps="corners")

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -236,7 +238,7 @@ def test_standing_pump_has_no_curve(speed: float) -> None:
 
 
 def test_unknown_kind_of_pump_is_refused() -> None:
-    with pytest.raises(InputError, match="expected 'rotodynamic' or 'displacement'"):
+    with pytest.raises(InputError, match="expected one of rotodynamic, displacement"):
         affinity(1.0, "jet")  # type: ignore[arg-type]
 
 
@@ -251,3 +253,14 @@ def test_float_in_float_out() -> None:
     assert type(pump_gain(points=points, flow=0.5)) is float
     assert pump_gain(points=points, flow=np.array([0.0, 0.5])).tolist() == [30.0, 25.0]  # type: ignore[union-attr]
     assert all(type(factor) is float for factor in affinity(0.9, "displacement"))
+
+
+@pytest.mark.parametrize("points", [[(0.0, 1.0, 2.0), (1.0, 0.0)], [(0.0,), (1.0, 0.0)], [0.0, 1.0], ["ab", "cd"]])
+def test_what_is_no_pair_is_refused(points: Any) -> None:
+    with pytest.raises(InputError, match="a pair of numbers"):
+        compile_curves([points])
+
+
+def test_there_is_a_place_for_each_curve_or_none() -> None:
+    with pytest.raises(InputError, match="places: found 2 of them, expected one for each of the curves, 1"):
+        compile_curves([[(0.0, 1.0), (1.0, 0.0)]], places=["a", "b"])

@@ -111,6 +111,11 @@ def test_unreadable_figures_are_refused(points: list[tuple[float, float]], told:
         read_off(points=points, flow=0.5)
 
 
+def test_powers_that_cannot_be_read_are_called_so() -> None:
+    with pytest.raises(InputError, match="powers: found no point"):
+        best_efficiency(points=[(0.0, 1e5), (1e-3, 0.0)], powers=[])
+
+
 def test_npsh_required_falls_with_the_square_of_speed() -> None:
     points = [(0.0, 1.0), (1e-3, 3.0)]
     assert npsh_required(points=points, flow=0.4e-3, speed_ratio=0.8) == (pytest.approx(0.64 * 2.0), True)
@@ -149,7 +154,7 @@ def test_impossible_efficiency_is_refused(share: float) -> None:
 
 
 def test_unknown_impeller_is_refused() -> None:
-    with pytest.raises(InputError, match="expected 'trimmed' or 'similar'"):
+    with pytest.raises(InputError, match="expected one of trimmed, similar"):
         affinity_duty(DUTY, impeller="open")  # type: ignore[arg-type]
 
 

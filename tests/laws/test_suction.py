@@ -74,6 +74,12 @@ def test_dry_lift_never_passes_the_barometric_limit() -> None:
     assert limit == pytest.approx(barometric_limit(**HERE), rel=1e-14)
 
 
+@pytest.mark.parametrize("vapour", [101_325.0, 2e5])
+def test_dry_lift_is_not_stated_where_water_boils(vapour: float) -> None:
+    with pytest.raises(RangeError, match="rating_air_pressure - rating_vapour_pressure"):
+        dry_lift_limit(dry_lift=3.0, rating_vapour_pressure=vapour, **HERE)
+
+
 def test_dry_lift_falls_with_altitude_speed_and_back_pressure() -> None:
     water = {"vapour_pressure": 1_228.0, "density": 999.7}
     base = dry_lift_limit(dry_lift=3.0, air_pressure=air_pressure(0.0), **water)
@@ -128,6 +134,7 @@ def test_time_to_prime_at_the_ends() -> None:
 
     assert prime(0.0, 3.0) == pytest.approx(20.0, rel=1e-6)  # nothing but the volume over the displacement
     assert prime(3.0, 3.0) == np.inf
+    assert prime(0.0, 1e-6) == pytest.approx(20.0, rel=1e-5)  # level with the water every pump primes
     assert prime(2.9, 3.0) > prime(2.0, 3.0) > prime(1.0, 3.0)
     barometric = 1e5 / (1000.0 * STANDARD_GRAVITY)
     assert prime(5.0, barometric) == pytest.approx(prime(5.0, barometric * 1.000001), rel=1e-5)

@@ -67,6 +67,11 @@ def test_beyond_it_the_wave_speed_no_longer_counts(share: float) -> None:
     assert closing_rise(closing_time=time, **LINE) == pytest.approx(2.0 * 998.0 * 6.0 * 1.5 / time, rel=1e-9)
 
 
+def test_shutting_at_once_divides_by_nothing_however_long_the_line() -> None:
+    slow = {"density": 1000.0, "wave_speed": 1e-3, "velocity_change": 1.0, "length": 1e7}
+    assert closing_rise(**slow, closing_time=0.0) == instant_rise(density=1000.0, wave_speed=1e-3, velocity_change=1.0)
+
+
 def test_slower_closing_never_raises_more() -> None:
     rise = closing_rise(closing_time=np.linspace(0.0, 1.0, 500), **LINE)
     assert (np.diff(rise) <= 1e-9).all()

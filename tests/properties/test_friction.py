@@ -8,6 +8,7 @@ from fluids.friction import friction_factor as of_fluids
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from hydrokit.errors import RangeError
 from hydrokit.laws.friction import LAMINAR_END, TURBULENT_START, friction_factor, friction_group, head_loss
 from tests.properties.effort import effort
 
@@ -98,3 +99,9 @@ def test_many_at_once_are_each_of_them_alone_but_for_rounding(pairs: list[tuple[
     alone = np.array([group(re, rough) for re, rough in pairs])
     assert groups == pytest.approx(alone[:, 0], rel=1e-13)
     assert slopes == pytest.approx(alone[:, 1], rel=1e-13)
+
+
+def test_the_factor_is_finite_down_to_its_limit_and_has_none_at_rest() -> None:
+    assert friction_factor(reynolds=1e-12) == pytest.approx(64e12)
+    with pytest.raises(RangeError, match=r"reynolds: found 4\.94066e-324, expected 1e-12 to 1e\+12"):
+        friction_factor(reynolds=5e-324)
