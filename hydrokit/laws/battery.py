@@ -28,9 +28,7 @@ __all__ = [
     "CHEMISTRIES",
     "Chemistry",
     "Habits",
-    "charge_of_run",
     "cold_share",
-    "energy_of_run",
     "fills_per_charge",
     "fills_sustained",
     "peukert_share",
@@ -196,77 +194,6 @@ def cold_share(*, temperature: Real, cold_loss: Real) -> Real:
     require("cold_loss", cold_loss, 0.0, 1.0, "1/K")
     below = np.maximum(298.15 - np.asarray(temperature), 0.0)
     return plain(np.maximum(1.0 - below * cold_loss, 0.0))
-
-
-@as_annotated
-def charge_of_run(*, current: Real, time: Real) -> Real:
-    """Return the charge that a run takes, current times time.
-
-    Parameters
-    ----------
-    current : float or array, shape (n,)
-        Mean current. [A]
-    time : float or array, shape (n,)
-        For which it runs. [s]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        3600 to the ampere hour. [C]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: definition of charge.
-
-    Examples
-    --------
-    >>> charge_of_run(current=6.0, time=16 * 60.0) / 3600.0
-    1.6
-    """
-    require("current", current, 0.0, 1e6, "A")
-    require("time", time, 0.0, 1e9, "s")
-    return plain(np.asarray(current) * time)
-
-
-@as_annotated
-def energy_of_run(*, voltage: Real, current: Real, time: Real) -> Real:
-    """Return the energy that a run takes out of the battery, cable loss included.
-
-    Parameters
-    ----------
-    voltage : float or array, shape (n,)
-        At the battery. [V]
-    current : float or array, shape (n,)
-        Mean current. [A]
-    time : float or array, shape (n,)
-        For which it runs. [s]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        3600 to the watt hour. [J]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: definition of electrical energy.
-
-    Examples
-    --------
-    >>> energy_of_run(voltage=12.0, current=6.0, time=16 * 60.0) / 3600.0
-    19.2
-    """
-    require("voltage", voltage, 0.0, 1e5, "V")
-    return plain(np.asarray(voltage) * charge_of_run(current=current, time=time))
 
 
 @as_annotated

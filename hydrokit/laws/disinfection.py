@@ -10,7 +10,7 @@ References
    B-1 and B-2, entered conservatively; logs of Giardia in proportion to Ct; baffling factors.
 .. [lantagne] Lantagne et al., Sodium hypochlorite dosage for household and emergency water treatment, J. Water Health 16
    (2018).
-.. [cdc] US CDC: inactivation of Cryptosporidium by chlorine, about 15 300 mg min/L for 3 log (from memory).
+.. [cdc] US CDC: inactivation of Cryptosporidium by chlorine (from memory).
 
 A credit says what the tables allow for clear water. It never says that water is safe. Test the water; local codes rule.
 """
@@ -34,9 +34,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BAFFLING",
-    "CRYPTOSPORIDIUM_CT",
-    "DOSE_CLEAR",
-    "DOSE_UNCLEAR",
     "TABLE_LOGS",
     "chlorine_credit",
     "chlorine_dose",
@@ -51,16 +48,10 @@ MG_MIN_PER_LITRE: Final = 0.06
 """One mg min/L. [kg s/m^3]"""
 
 TABLE_LOGS: Final[dict[Organism, float]] = {"cryptosporidium": 0.0, "giardia": 3.0, "virus": 4.0}
-"""Most log reduction that chlorine is credited with: where the tables end; none for Cryptosporidium. Source: [epa]_."""
+"""Most log reduction that chlorine is credited with: where the tables end. Source: [epa]_.
 
-CRYPTOSPORIDIUM_CT: Final = 15_300.0 * MG_MIN_PER_LITRE
-"""Ct for 3 log of Cryptosporidium, out of reach of any rig and so never credited. [kg s/m^3] Source: [cdc]_."""
-
-DOSE_CLEAR: Final = 1.88e-3
-"""Dose for water that looks clear, to be drunk within 24 h. [kg/m^3] Source: [lantagne]_."""
-
-DOSE_UNCLEAR: Final = 3.75e-3
-"""Dose for water that does not, to be drunk within 8 h; settle or filter it first. [kg/m^3] Source: [lantagne]_."""
+None for Cryptosporidium, whose Ct for 3 log, about 15 300 mg min/L [cdc]_, is out of reach of any rig.
+"""
 
 BAFFLING: Final[dict[str, float]] = {
     "unbaffled": 0.1,

@@ -40,16 +40,13 @@ __all__ = [
     "PumpAction",
     "Stranding",
     "area_for_drop",
-    "cable_drop",
     "constant_power_voltage",
     "copper_factor",
-    "greatest_power",
     "loaded_speed_ratio",
     "loop_resistance",
     "next_size",
     "resistance_per_length",
     "speed_ratio",
-    "terminal_voltage",
 ]
 
 ANNEALED_COPPER: Final = 1.7241e-8
@@ -188,7 +185,7 @@ def resistance_per_length(*, area: Real, temperature: Real = 293.15, stranding: 
     Notes
     -----
     Sources: [nbs100]_ for solid copper; [iec60228]_ for the classes, exact at its sizes. Between them *c*, by which
-    the standard exceeds bare copper (1.05 to 1.16), is interpolated: our own choice, for cable sold by gauge.
+    the standard exceeds bare copper (1.04 to 1.16), is interpolated: our own choice, for cable sold by gauge.
 
     Examples
     --------
@@ -246,43 +243,6 @@ def loop_resistance(
     require("joints", joints, 0.0, 1e3, "ohm")
     each = resistance_per_length(area=area, temperature=temperature, stranding=stranding)
     return plain(2.0 * np.asarray(length) * each + joints)
-
-
-@as_annotated
-def cable_drop(*, current: Real, resistance: Real) -> Real:
-    """Return the voltage lost out and back: current times the resistance of the loop.
-
-    Parameters
-    ----------
-    current : float or array, shape (n,)
-        Through the cable. [A]
-    resistance : float or array, shape (n,)
-        Of the loop, out and back. [ohm]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        [V]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: Ohm's law.
-
-    Examples
-    --------
-    7 A through 8 m of 2.5 mm² flexible cable, one way:
-
-    >>> cable_drop(current=7.0, resistance=loop_resistance(area=2.5e-6, length=8.0))
-    0.894
-    """
-    _require_cable(current, 0.0)
-    require("resistance", resistance, 0.0, 1e6, "ohm")
-    return plain(np.asarray(current) * resistance)
 
 
 @as_annotated
@@ -372,42 +332,6 @@ def next_size(*, area: Real, sizes: Collection[float]) -> Real:
 
 
 @as_annotated
-def terminal_voltage(*, supply_voltage: Real, current: Real, resistance: Real) -> Real:
-    """Return the voltage at the motor, that of the supply less the drop out and back.
-
-    Parameters
-    ----------
-    supply_voltage : float or array, shape (n,)
-        At rest. [V]
-    current : float or array, shape (n,)
-        Through the cable. [A]
-    resistance : float or array, shape (n,)
-        Of the loop, out and back. [ohm]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        Below 0 it means that this current cannot flow. [V]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: Ohm's law.
-
-    Examples
-    --------
-    >>> terminal_voltage(supply_voltage=12.6, current=7.0, resistance=0.128)
-    11.7
-    """
-    _require_voltage("supply_voltage", supply_voltage)
-    return plain(np.asarray(supply_voltage) - cable_drop(current=current, resistance=resistance))
-
-
-@as_annotated
 def constant_power_voltage(*, supply_voltage: Real, power: Real, resistance: Real) -> Real:
     r"""Return the voltage at a driver that takes the same power whatever its voltage.
 
@@ -426,7 +350,7 @@ def constant_power_voltage(*, supply_voltage: Real, power: Real, resistance: Rea
     -------
     float or array, shape (n,)
         The higher of two voltages, the one that a driver starting up from full voltage keeps; NaN where the cable cannot
-        bring that power at all: a brown-out. See :func:`greatest_power`. [V]
+        bring that power at all, a brown-out: it brings :math:`V_s^2 / 4 R` at most. [V]
 
     Raises
     ------
@@ -450,42 +374,6 @@ def constant_power_voltage(*, supply_voltage: Real, power: Real, resistance: Rea
     supply = np.asarray(supply_voltage, np.float64)
     inside = supply**2 - 4.0 * np.asarray(resistance) * power
     return plain(np.where(inside >= 0.0, 0.5 * (supply + np.sqrt(np.maximum(inside, 0.0))), np.nan))
-
-
-@as_annotated
-def greatest_power(*, supply_voltage: Real, resistance: Real) -> Real:
-    r"""Return the most power that arrives at the far end of a cable, :math:`V_s^2 / 4 R`, at half the voltage.
-
-    Parameters
-    ----------
-    supply_voltage : float or array, shape (n,)
-        At rest. [V]
-    resistance : float or array, shape (n,)
-        Of the loop, out and back. [ohm]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        Infinite where nothing resists. [W]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: Ohm's law.
-
-    Examples
-    --------
-    >>> greatest_power(supply_voltage=12.6, resistance=0.5)
-    79.4
-    """
-    _require_voltage("supply_voltage", supply_voltage)
-    require("resistance", resistance, 0.0, 1e6, "ohm")
-    with np.errstate(divide="ignore"):
-        return plain(np.asarray(supply_voltage) ** 2 / (4.0 * np.asarray(resistance, np.float64)))
 
 
 def _require_motor(rated_voltage: Real, rated_current: Real, winding_resistance: Real) -> Array:

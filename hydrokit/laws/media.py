@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 __all__ = [
     "BlockingLaw",
     "DropFit",
-    "drop_and_slope",
     "fit_drop",
     "loading_of_solids",
     "loading_resistance",
@@ -156,36 +155,6 @@ def _two_terms(first: Array, second: Array) -> tuple[float, float]:
     misfit_first = float(np.sum((alone_first * first - 1.0) ** 2))
     misfit_second = float(np.sum((alone_second * second - 1.0) ** 2))
     return (alone_first, 0.0) if misfit_first <= misfit_second else (0.0, alone_second)
-
-
-def drop_and_slope(linear: Array, quadratic: Array, flow: Array) -> tuple[Array, Array]:
-    r"""Return :math:`L Q + K Q|Q|` and its slope against flow; the solver's kernel, nothing is checked.
-
-    Parameters
-    ----------
-    linear : array
-        :math:`(a + \text{loading}\,c)\,\mu`. [Pa*s/m^3]
-    quadratic : array
-        :math:`b \rho`. [Pa*s^2/m^6]
-    flow : array
-        Of either sign; all broadcast. [m^3/s]
-
-    Returns
-    -------
-    tuple of arrays
-        Drop and its slope against flow. [Pa], [Pa*s/m^3]
-
-    Notes
-    -----
-    Source: [ergun]_.
-
-    Examples
-    --------
-    >>> drop_and_slope(np.array([2.0]), np.array([3.0]), np.array([-1.0]))
-    (array([-5.]), array([8.]))
-    """
-    size = np.abs(flow)
-    return (linear + quadratic * size) * flow, linear + 2.0 * quadratic * size
 
 
 @as_annotated

@@ -6,7 +6,6 @@ References
 ----------
 .. [white] White, F. M., Fluid Mechanics, 7th ed., 2011, sec. 3.5 (Torricelli), 6.12 (obstruction meters), 10.7 (weirs).
 .. [iso5167] ISO 5167-2:2003, Measurement of fluid flow by pressure differential devices: orifice plates.
-.. [king] Brater, E. F. and King, H. W., Handbook of Hydraulics, 6th ed., 1976: coefficients of openings, from memory.
 """
 
 from __future__ import annotations
@@ -27,8 +26,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "SHARP_ORIFICE",
-    "SHORT_TUBE",
-    "SMOOTH_NOZZLE",
     "Taps",
     "efflux_velocity",
     "jet_flow",
@@ -37,18 +34,11 @@ __all__ = [
     "orifice_plate_coefficient",
     "orifice_plate_flow",
     "orifice_plate_k",
-    "standpipe_overflow",
-    "submerged_flow",
     "weir_flow",
 ]
 
 SHARP_ORIFICE: Final = 0.61
 """Discharge coefficient of a sharp-edged hole. Source: [white]_, sec. 6.12; 0.60 to 0.62 in every handbook."""
-SHORT_TUBE: Final = 0.82
-"""Of a hole two to three bores deep, running full. Source: [king]_."""
-SMOOTH_NOZZLE: Final = 0.97
-"""Of a smooth tapered nozzle. Source: [king]_."""
-
 Taps: TypeAlias = Literal["corner", "flange", "D and D/2"]
 
 
@@ -141,46 +131,6 @@ def jet_flow(
     return plain(
         discharge_coefficient * bore_area(bore) * np.sqrt(2.0 * STANDARD_GRAVITY * np.asarray(head) / (1.0 - beta4))
     )
-
-
-@as_annotated
-def submerged_flow(*, head_difference: Real, bore: Real, discharge_coefficient: Real = SHARP_ORIFICE) -> Real:
-    r"""Return the flow through an opening with water on both sides.
-
-    .. math:: Q = \operatorname{sgn}(h) \, C A \sqrt{2 g |h|}
-
-    Parameters
-    ----------
-    head_difference : float or array, shape (n,)
-        Level before less level behind; the flow takes its sign. [m]
-    bore : float or array, shape (n,)
-        Of the opening. [m]
-    discharge_coefficient : float or array, shape (n,), default 0.61
-        [-]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        Flow. [m^3/s]
-
-    Raises
-    ------
-    RangeError
-        If the bore is impossible or the coefficient outside.
-
-    Notes
-    -----
-    Source: [king]_: the coefficient of a sharp hole is the same under water as in air within a few per cent.
-
-    Examples
-    --------
-    >>> submerged_flow(head_difference=-0.1, bore=0.019) * 60_000
-    -14.5
-    """
-    require("head_difference", head_difference, -1e6, 1e6, "m")
-    _require_opening(bore, discharge_coefficient)
-    speed = np.sqrt(2.0 * STANDARD_GRAVITY * np.abs(head_difference))
-    return plain(np.sign(head_difference) * discharge_coefficient * bore_area(bore) * speed)
 
 
 @as_annotated
@@ -474,40 +424,3 @@ def weir_flow(*, head: Real, width: Real, discharge_coefficient: Real = 0.62) ->
     require("discharge_coefficient", discharge_coefficient, 0.01, 1.2)
     above = np.maximum(head, 0.0)
     return plain(2.0 / 3.0 * discharge_coefficient * np.sqrt(2.0 * STANDARD_GRAVITY) * width * above**1.5)
-
-
-@as_annotated
-def standpipe_overflow(*, head: Real, bore: Real) -> Real:
-    """Return the flow that an upright overflow pipe swallows: its rim as a weir until its mouth drowns.
-
-    Parameters
-    ----------
-    head : float or array, shape (n,)
-        Still water above the rim; below it nothing flows. [m]
-    bore : float or array, shape (n,)
-        Inside diameter of the pipe. [m]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        Flow: the lesser of weir and drowned mouth. [m^3/s]
-
-    Raises
-    ------
-    RangeError
-        If the head or the bore is impossible.
-
-    Notes
-    -----
-    Weir along the rim [white]_, mouth as a sharp hole [king]_; a pipe that runs full below takes more, which is not
-    counted on. The pipe and hose below must carry the flow too.
-
-    Examples
-    --------
-    >>> standpipe_overflow(head=0.02, bore=0.025) * 60_000
-    11.3
-    """
-    require("head", head, -1e3, 1e3, "m")
-    require_bore("bore", bore)
-    mouth = jet_flow(head=plain(np.maximum(head, 0.0)), bore=bore)
-    return plain(np.minimum(weir_flow(head=head, width=plain(np.pi * np.asarray(bore))), mouth))

@@ -11,7 +11,7 @@ caller keeps to. From left to right a compiled curve has these pieces, joined in
 * **beyond the last point**: :math:`y = y_N + s_N t - \kappa t^2`, :math:`\kappa = (y_0 - y_N) / q_N^2`, the curvature
   the data have on the whole. A cubic would run away.
 
-Everything outside the data is an extrapolation and is told by :func:`outside_data`. A curve that rises from shut-off is
+Everything outside the data (``data_low`` to ``data_high``) is extrapolated. A curve that rises from shut-off is
 replaced by its flat-topped envelope (the greatest gain at this flow or any larger one), because on the rising part no
 duty is stable; ``rises`` and ``flat_to`` say so. A curve whose last points stand above each other delivers the same
 flow at any lower gain, as displacement pumps do: ``flow_limit`` is that flow, and the law is used left of it.
@@ -49,7 +49,6 @@ __all__ = [
     "compile_curves",
     "gain",
     "monotone_slopes",
-    "outside_data",
     "pump_gain",
 ]
 
@@ -77,8 +76,6 @@ class CurveTable:
         Gain at no flow.
     open_flow : array, shape (P,)
         Flow at no gain. [m^3/s]
-    open_flow_extrapolated : array of bool, shape (P,)
-        True where ``open_flow`` lies beyond the data.
     data_low, data_high : array, shape (P,)
         Flow of the first and of the last point. [m^3/s]
     rises : array of bool, shape (P,)
@@ -94,7 +91,6 @@ class CurveTable:
     first_piece: npt.NDArray[np.intp]
     shut_off: Array
     open_flow: Array
-    open_flow_extrapolated: npt.NDArray[np.bool_]
     data_low: Array
     data_high: Array
     rises: npt.NDArray[np.bool_]
@@ -228,7 +224,6 @@ class _Curve:
     rows: Array
     shut_off: float
     open_flow: float
-    extrapolated: bool
     flat_to: float
 
 
@@ -255,7 +250,6 @@ def _compile_one(outline: _Outline) -> _Curve:
         rows=np.vstack([[backflow], lead, inside, [tail]]),
         shut_off=shut_off,
         open_flow=open_flow,
-        extrapolated=open_flow > flow[-1],
         flat_to=float(level[-1]) if level.size else 0.0,
     )
 
@@ -323,7 +317,6 @@ def compile_curves(curves: Sequence[Points], *, places: Sequence[str] = ()) -> C
         first_piece=np.arange(count, dtype=np.intp) * most,
         shut_off=np.array([curve.shut_off for curve in compiled], np.float64),
         open_flow=np.array([curve.open_flow for curve in compiled], np.float64),
-        open_flow_extrapolated=np.array([curve.extrapolated for curve in compiled], np.bool_),
         data_low=np.array([outline.flow[0] for outline in outlines], np.float64),
         data_high=np.array([outline.flow[-1] for outline in outlines], np.float64),
         rises=np.array([outline.rises for outline in outlines], np.bool_),
@@ -369,36 +362,6 @@ def gain(table: CurveTable, flow: Array) -> tuple[Array, Array]:
     value = ((third * along + second) * along + first) * along + constant
     slope = (3.0 * third * along + 2.0 * second) * along + first
     return value, np.minimum(slope, 0.0)  # rounding alone may lift a level stretch above 0
-
-
-def outside_data(table: CurveTable, flow: Array) -> npt.NDArray[np.bool_]:
-    """Return True where the gain at this flow is extrapolated: below the first point, or beyond the last.
-
-    Parameters
-    ----------
-    table : CurveTable
-        From :func:`compile_curves`, of P pumps.
-    flow : array, shape (..., P)
-        Of each. [m^3/s]
-
-    Returns
-    -------
-    array of bool, shape (..., P)
-        True where the gain is a guess.
-
-    Notes
-    -----
-    Source: definition.
-
-    Examples
-    --------
-    >>> table = compile_curves([[(0.001, 10.0), (0.002, 4.0)]])
-    >>> outside_data(table, np.array([[0.0005], [0.0015], [0.0025]])).ravel().tolist()
-    [True, False, True]
-    """
-    slack = _SAME_FLOW * table.data_high
-    outside: npt.NDArray[np.bool_] = (flow < table.data_low - slack) | (flow > table.data_high + slack)
-    return outside
 
 
 @as_annotated

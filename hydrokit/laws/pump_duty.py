@@ -41,7 +41,6 @@ __all__ = [
     "read_off",
     "rise_of_head",
     "shaft_power",
-    "specific_energy",
     "temperature_rise",
     "torque_power",
 ]
@@ -313,43 +312,6 @@ def flow_of_power(*, shaft_power: Real, pump_efficiency: Real, pressure_rise: Re
     _require_share("pump_efficiency", pump_efficiency)
     require("pressure_rise", pressure_rise, 1e-6, 1e10, "Pa")
     return shaft_power * pump_efficiency / pressure_rise
-
-
-@as_annotated
-def specific_energy(*, power: Real, flow: Real) -> Real:
-    """Return the energy spent on each cubic metre, power over flow.
-
-    Parameters
-    ----------
-    power : float or array, shape (n,)
-        Taken. [W]
-    flow : float or array, shape (n,)
-        Above 0. [m^3/s]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        3.6 J/m³ is 1 µWh per litre. [J/m^3]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: definition.
-
-    Examples
-    --------
-    84 W at 8 L/min, in watt-hours per litre:
-
-    >>> specific_energy(power=84.0, flow=8.0 / 60e3) / 3.6e6
-    0.175
-    """
-    require("power", power, 0.0, 1e12, "W")
-    require("flow", flow, 1e-15, 1e6, "m^3/s")
-    return power / flow
 
 
 @as_annotated

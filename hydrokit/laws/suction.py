@@ -44,7 +44,6 @@ __all__ = [
     "npsh_wanted",
     "suction_budget",
     "time_to_prime",
-    "vacuum_at_inlet",
     "wet_lift_limit",
 ]
 
@@ -207,51 +206,6 @@ def inlet_pressure(
     _require_head("friction_head", friction_head, 0.0)
     require("velocity", velocity, -1e4, 1e4, "m/s")
     return surface_pressure - density * (STANDARD_GRAVITY * (lift + friction_head) + 0.5 * velocity**2)
-
-
-@as_annotated
-def vacuum_at_inlet(
-    *, air_pressure: Real, density: Real, lift: Real, friction_head: Real = 0.0, velocity: Real = 0.0
-) -> Real:
-    """Return what a vacuum gauge at the pump's inlet shows; negative if flooded enough to be above the air.
-
-    Parameters
-    ----------
-    air_pressure : float or array, shape (n,)
-        On the open water. [Pa]
-    density : float or array, shape (n,)
-        Of the liquid. [kg/m^3]
-    lift : float or array, shape (n,)
-        Of the pump's inlet above the water. [m]
-    friction_head : float or array, shape (n,), default 0
-        Loss in strainer, valve and hose. [m]
-    velocity : float or array, shape (n,), default 0
-        In the inlet. [m/s]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        Below the air pressure. [Pa]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: [white]_, ch. 3: energy along the suction side.
-
-    Examples
-    --------
-    >>> vacuum_at_inlet(air_pressure=99_900.0, density=999.7, lift=2.0, friction_head=0.1, velocity=0.47)
-    20698.
-    """
-    _require_water(air_pressure, 0.0, density)
-    pressure = inlet_pressure(
-        surface_pressure=air_pressure, density=density, lift=lift, friction_head=friction_head, velocity=velocity
-    )
-    return air_pressure - pressure
 
 
 @as_annotated

@@ -43,10 +43,8 @@ __all__ = [
     "foot_valve_k",
     "k_from_equivalent_length",
     "k_from_kv",
-    "kv_from_cv",
     "kv_from_k",
     "non_return_k",
-    "piping_factor",
     "required_kv",
     "valve_k",
 ]
@@ -329,42 +327,8 @@ def kv_from_k(*, k: Real, bore: Real) -> Real:
 
 
 @as_annotated
-def kv_from_cv(cv: Real) -> Real:
-    """Return the Kv of a valve of known Cv.
-
-    Parameters
-    ----------
-    cv : float or array, shape (n,)
-        Flow of water at 1 psi; the trade's 1 Cv is 1 US gal/min. [m^3/s]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        Flow of water at 1 bar. [m^3/s]
-
-    Raises
-    ------
-    RangeError
-        If the coefficient is impossible.
-
-    Notes
-    -----
-    Flow goes with the root of the drop. Source: definitions of both, [iec]_.
-
-    Examples
-    --------
-    A Cv of 1 US gal/min is a Kv of 0.865 m³/h:
-
-    >>> kv_from_cv(3.785411784e-3 / 60.0) * 3600.0
-    0.865
-    """
-    _require_coefficient("cv", cv)
-    return cv * float(np.sqrt(KV_DROP / _CV_DROP))
-
-
-@as_annotated
 def cv_from_kv(kv: Real) -> Real:
-    """Return the Cv of a valve of known Kv, the inverse of :func:`kv_from_cv`.
+    """Return the Cv of a valve of known Kv.
 
     Parameters
     ----------
@@ -406,44 +370,6 @@ def _require_reducers(valve_bore: Real, inlet_bore: Real, outlet_bore: Real) -> 
     require_bore("valve_bore", valve_bore)
     require_bore("inlet_bore", inlet_bore)
     require_bore("outlet_bore", outlet_bore)
-
-
-@as_annotated
-def piping_factor(*, kv: Real, valve_bore: Real, inlet_bore: Real, outlet_bore: Real) -> Real:
-    r"""Return the share of its Kv that a valve keeps between wider pipes.
-
-    .. math:: F_P = \left(1 + \frac{\rho_0 \sum K}{2 \Delta p_0} \left(\frac{K_v}{A}\right)^2\right)^{-1/2}
-
-    Parameters
-    ----------
-    kv : float or array, shape (n,)
-        Flow of water at 1 bar, measured in a pipe of the valve's size. [m^3/s]
-    valve_bore, inlet_bore, outlet_bore : float or array, shape (n,)
-        Inside diameters of the valve's ends and of the pipes. [m]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        At most 1 between equal pipes. [-]
-
-    Raises
-    ------
-    RangeError
-        If the coefficient or a bore is impossible.
-
-    Notes
-    -----
-    Source: [iec]_, piping geometry factor, short concentric reducers. Kv times this factor is what the assembly has.
-
-    Examples
-    --------
-    >>> piping_factor(kv=69.1 / 3600.0, valve_bore=0.0762, inlet_bore=0.10226, outlet_bore=0.10226)
-    0.988
-    """
-    _require_coefficient("kv", kv)
-    _require_reducers(valve_bore, inlet_bore, outlet_bore)
-    valve = k_from_kv(kv=kv, bore=valve_bore)
-    return plain(1.0 / np.sqrt(1.0 + np.asarray(_reducers_k(valve_bore, inlet_bore, outlet_bore)) / valve))
 
 
 @as_annotated

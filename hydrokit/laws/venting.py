@@ -1,8 +1,8 @@
 r"""Vents and overflows: what pressure a filling tank sees on its walls.
 
-A vent passes the air that the water displaces, at the flow of the fill. The same small bore carrying water costs some
-eight hundred times the pressure, and a blocked one leaves the walls whatever the pump can make. Pressures are gauge, at
-the top of the tank, above 0 where the walls are pushed out.
+A vent passes the air that the water displaces, at the flow of the fill. Water at the same flow through the
+same bore takes hundreds of times the pressure, and behind a blocked vent the walls bear all that the pump can make.
+Pressures are gauge, at the top of the tank, above 0 where the walls are pushed out.
 
 References
 ----------
@@ -225,7 +225,7 @@ def wall_force(*, pressure_gauge: Real, area: Real) -> Real:
 
 @as_annotated
 def standpipe_head(*, flow: Real, bore: Real) -> Real:
-    """Return how high water stands above the rim of an upright overflow pipe, the inverse of ``standpipe_overflow``.
+    """Return how high water stands above the rim of an upright overflow pipe.
 
     Parameters
     ----------
@@ -237,7 +237,7 @@ def standpipe_head(*, flow: Real, bore: Real) -> Real:
     Returns
     -------
     float or array, shape (n,)
-        The greater of weir and drowned mouth. [m]
+        What the rim takes as a weir or, if that is more, what the drowned mouth takes. [m]
 
     Raises
     ------
@@ -246,7 +246,8 @@ def standpipe_head(*, flow: Real, bore: Real) -> Real:
 
     Notes
     -----
-    Source: as ``standpipe_overflow``, whose inverse this is.
+    The rim is a weir, the drowned mouth a sharp hole; a pipe that runs full below passes more, which is not counted on.
+    The pipe and hose below must carry the flow too: see :func:`pipe_overflow_head`. Source: [white]_, ch. 6 and 10.
 
     Examples
     --------

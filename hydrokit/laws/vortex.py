@@ -16,14 +16,14 @@ import numpy as np
 
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import require
-from hydrokit.laws.elementwise import bore_area, plain
+from hydrokit.laws.elementwise import plain
 from hydrokit.laws.friction import velocity
 from hydrokit.water import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Real
 
-__all__ = ["flow_at_submergence", "submergence_wanted"]
+__all__ = ["submergence_wanted"]
 
 
 @as_annotated
@@ -63,40 +63,3 @@ def submergence_wanted(*, flow: Real, bore: Real) -> Real:
     require("flow", flow, 0.0, 1e4, "m^3/s")
     froude = np.asarray(velocity(flow=flow, bore=bore)) / np.sqrt(STANDARD_GRAVITY * np.asarray(bore))
     return plain(np.asarray(bore) * (1.0 + 2.3 * froude))
-
-
-@as_annotated
-def flow_at_submergence(*, submergence: Real, bore: Real) -> Real:
-    """Return the most that can be drawn at a depth, the inverse of :func:`submergence_wanted`.
-
-    Parameters
-    ----------
-    submergence : float or array, shape (n,)
-        Of the mouth under the surface. [m]
-    bore : float or array, shape (n,)
-        Of the mouth. [m]
-
-    Returns
-    -------
-    float or array, shape (n,)
-        0 where the depth is not above the bore. [m^3/s]
-
-    Raises
-    ------
-    RangeError
-        If a value is outside what is possible.
-
-    Notes
-    -----
-    Source: [hi98]_, as :func:`submergence_wanted`.
-
-    Examples
-    --------
-    >>> flow_at_submergence(submergence=0.067, bore=0.019) * 60e3
-    8.0
-    """
-    require("submergence", submergence, 0.0, 1e4, "m")
-    require("bore", bore, 1e-6, 100.0, "m")
-    across = np.asarray(bore, np.float64)
-    froude = np.maximum(np.asarray(submergence) / across - 1.0, 0.0) / 2.3
-    return plain(froude * np.sqrt(STANDARD_GRAVITY * across) * bore_area(across))

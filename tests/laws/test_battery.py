@@ -8,9 +8,7 @@ from hypothesis import strategies as st
 from hydrokit.errors import RangeError
 from hydrokit.laws.battery import (
     CHEMISTRIES,
-    charge_of_run,
     cold_share,
-    energy_of_run,
     fills_per_charge,
     fills_sustained,
     peukert_share,
@@ -57,12 +55,6 @@ def test_usual_figures_lie_in_their_published_ranges() -> None:
     for name, (usable, low, high) in ranges.items():
         assert CHEMISTRIES[name].usable == usable
         assert low <= CHEMISTRIES[name].exponent <= high
-
-
-def test_a_fill_of_the_mill_pond_trailer() -> None:
-    # The project's trade notes: 120 L in 16 min takes 1.6 Ah, 19 Wh.
-    assert charge_of_run(current=6.0, time=16.0 * 60.0) / HOUR == pytest.approx(1.6, abs=0.05)
-    assert energy_of_run(voltage=12.0, current=6.0, time=16.0 * 60.0) / HOUR == pytest.approx(19.0, abs=0.5)
 
 
 def test_fills_use_up_just_the_usable_charge() -> None:

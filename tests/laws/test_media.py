@@ -9,7 +9,6 @@ from hydrokit.errors import InputError, RangeError
 from hydrokit.laws.media import (
     BlockingLaw,
     DropFit,
-    drop_and_slope,
     fit_drop,
     loading_of_solids,
     loading_resistance,
@@ -115,14 +114,6 @@ def test_end_drop_below_clean_drop_is_refused() -> None:
     fit = DropFit(8e10, 0.0, 0.0, one_flow=True)
     with pytest.raises(InputError, match="at least the drop of the new element there"):
         loading_resistance(fit, end_flow=1e-4, end_drop=1e3, **WARM)
-
-
-@given(st.floats(0.0, 1e8), st.floats(0.0, 1e12), st.floats(-1e-2, 1e-2))
-def test_kernel_agrees_with_the_public_law(linear: float, quadratic: float, flow: float) -> None:
-    fit = DropFit(linear / WARM["viscosity"], quadratic / WARM["density"], 0.0, one_flow=False)
-    drop, slope = drop_and_slope(np.array([linear]), np.array([quadratic]), np.array([flow]))
-    assert drop[0] == pytest.approx(medium_drop(fit, flow=flow, **WARM), rel=1e-12)
-    assert slope[0] == pytest.approx(linear + 2.0 * quadratic * abs(flow), rel=1e-12)
 
 
 @given(st.sampled_from(["cake", "intermediate", "standard"]), st.floats(1.0, 1e3), st.floats(0.0, 1.0))

@@ -31,12 +31,6 @@ def test_narrow_approach_gives_more() -> None:
     assert wide == pytest.approx(openings.jet_flow(head=0.45, bore=0.0125), rel=1e-9)
 
 
-def test_submerged_flow_follows_the_level() -> None:
-    assert openings.submerged_flow(head_difference=np.array([-0.1, 0.0, 0.1]), bore=0.019) == pytest.approx(
-        openings.jet_flow(head=0.1, bore=0.019) * np.array([-1.0, 0.0, 1.0])
-    )
-
-
 @given(flow=st.floats(1e-6, 1e-2), drop=st.floats(10.0, 1e5), pipe=st.floats(0.01, 0.1))
 def test_meter_bore_is_the_inverse_of_meter_flow(flow, drop, pipe) -> None:
     known = {"pressure_drop": drop, "pipe_bore": pipe, "density": 998.0}
@@ -86,18 +80,6 @@ def test_weir_against_an_integral_of_jets() -> None:
 
 def test_nothing_flows_below_the_edge() -> None:
     assert openings.weir_flow(head=np.array([-0.1, 0.0]), width=0.2).tolist() == [0.0, 0.0]
-    assert openings.standpipe_overflow(head=-0.1, bore=0.025) == 0.0
-
-
-def test_overflow_is_first_a_weir_then_a_drowned_mouth() -> None:
-    bore = 0.025
-    assert openings.standpipe_overflow(head=0.002, bore=bore) == openings.weir_flow(head=0.002, width=np.pi * bore)
-    assert openings.standpipe_overflow(head=0.1, bore=bore) == openings.jet_flow(head=0.1, bore=bore)
-
-
-def test_overflow_rises_with_the_level() -> None:
-    flows = openings.standpipe_overflow(head=np.linspace(0.0, 0.1, 200), bore=0.025)
-    assert (np.diff(flows) > 0.0).all()
 
 
 def test_plate_flow_ends_where_the_standard_does() -> None:
@@ -111,7 +93,7 @@ def test_float_gives_float() -> None:
     assert type(openings.efflux_velocity(0.45)) is float
     assert type(openings.jet_flow(head=0.45, bore=0.0125)) is float
     assert type(openings.orifice_plate_flow(**PLATE)) is float
-    assert type(openings.standpipe_overflow(head=0.02, bore=0.025)) is float
+    assert type(openings.weir_flow(head=0.02, width=0.2)) is float
 
 
 REFUSED = {

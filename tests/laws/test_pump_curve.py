@@ -14,7 +14,6 @@ from hydrokit.laws.pump_curve import (
     compile_curves,
     gain,
     monotone_slopes,
-    outside_data,
     pump_gain,
 )
 
@@ -105,7 +104,6 @@ def test_curve_passes_through_its_points_and_ends_at_open_flow(points: list[tupl
     flow, rise = np.array(points).T
     np.testing.assert_allclose(gain(table, flow[:, None])[0][:, 0], rise, rtol=1e-12, atol=1e-12 * rise[0])
     assert gain(table, table.open_flow[None])[0][0, 0] == pytest.approx(0.0, abs=1e-9 * rise[0])
-    assert bool(table.open_flow_extrapolated[0]) is bool(rise[-1] > 0.0)
     assert gain(table, np.zeros((1, 1)))[0][0, 0] == table.shut_off[0]
 
 
@@ -149,7 +147,6 @@ def test_curve_goes_straight_on_to_shut_off_below_the_first_point() -> None:
     table = compile_curves([[(1.0, 8.0), (2.0, 6.0)]])
     assert table.shut_off[0] == pytest.approx(10.0)
     assert gain(table, np.array([[0.5]]))[0][0, 0] == pytest.approx(9.0)
-    assert outside_data(table, np.array([[0.5], [1.0], [2.0], [2.1]])).ravel().tolist() == [True, False, False, True]
 
 
 def test_open_flow_inside_the_data_is_where_the_curve_crosses() -> None:
@@ -158,7 +155,6 @@ def test_open_flow_inside_the_data_is_where_the_curve_crosses() -> None:
     )
     assert gain(table, table.open_flow[None])[0][0] == pytest.approx(0.0, abs=1e-14)
     assert table.open_flow[1:].tolist() == [1.0, 2.0]
-    assert not table.open_flow_extrapolated.any()
 
 
 def test_rising_curve_gets_a_flat_top() -> None:
@@ -183,7 +179,6 @@ def test_upright_end_limits_flow() -> None:
     assert table.open_flow.tolist() == [2.0, 2.0, 2.0]
     assert gain(table, np.full((1, 3), 2.0))[0].ravel().tolist() == pytest.approx([3.0, 3.0, 0.0])
     assert gain(table, np.zeros((1, 3)))[0].ravel().tolist() == [4.0, 3.0, 1.0]
-    assert table.open_flow_extrapolated.tolist() == [False, False, False]
 
 
 @pytest.mark.parametrize(

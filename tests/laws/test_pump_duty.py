@@ -20,7 +20,6 @@ from hydrokit.laws.pump_duty import (
     read_off,
     rise_of_head,
     shaft_power,
-    specific_energy,
     temperature_rise,
     torque_power,
 )
@@ -58,7 +57,6 @@ def test_head_weighs_as_much_as_the_liquid() -> None:
 def test_power_of_motor_and_drive() -> None:
     assert electrical_power(shaft_power=95.0, motor_efficiency=0.95, drive_efficiency=0.8) == pytest.approx(125.0)
     assert torque_power(torque=2.0, speed=150.0) == 300.0
-    assert specific_energy(power=90.0, flow=1e-4) == pytest.approx(9e5)
 
 
 @given(RATIOS, RATIOS, RATIOS)

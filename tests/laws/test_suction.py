@@ -17,7 +17,6 @@ from hydrokit.laws.suction import (
     npsh_wanted,
     suction_budget,
     time_to_prime,
-    vacuum_at_inlet,
     wet_lift_limit,
 )
 from hydrokit.water import STANDARD_GRAVITY, STANDARD_PRESSURE, air_pressure
@@ -53,10 +52,10 @@ def test_unknown_npsh_required_leaves_the_margin_unknown() -> None:
     assert budget.margin is None
 
 
-def test_vacuum_and_inlet_pressure_make_up_the_air() -> None:
-    given_here = {"density": 999.7, "lift": 2.0, "friction_head": 0.4, "velocity": 0.9}
-    vacuum = vacuum_at_inlet(air_pressure=99_900.0, **given_here)
-    assert vacuum + inlet_pressure(surface_pressure=99_900.0, **given_here) == pytest.approx(99_900.0, rel=1e-14)
+def test_inlet_pressure_is_that_of_the_air_less_height_friction_and_speed() -> None:
+    found = inlet_pressure(surface_pressure=99_900.0, density=999.7, lift=2.0, friction_head=0.4, velocity=0.9)
+    lost = 999.7 * (9.80665 * 2.4 + 0.5 * 0.9**2)
+    assert found == pytest.approx(99_900.0 - lost, rel=1e-14)
 
 
 def test_npsh_wanted_takes_the_larger_margin() -> None:

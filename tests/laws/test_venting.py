@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hydrokit.errors import RangeError
-from hydrokit.laws.openings import standpipe_overflow
+from hydrokit.laws.openings import jet_flow, weir_flow
 from hydrokit.laws.venting import (
     AIR_VISCOSITY,
     overflow_head,
@@ -65,9 +65,10 @@ def test_thin_air_costs_less_where_ends_rule() -> None:
 
 
 @given(st.floats(0.0, 1e-3), st.floats(0.005, 0.1))
-def test_standpipe_head_is_the_inverse_of_its_overflow(flow: float, bore: float) -> None:
+def test_a_standpipe_takes_the_lesser_of_its_rim_and_its_mouth(flow: float, bore: float) -> None:
     head = standpipe_head(flow=flow, bore=bore)
-    assert standpipe_overflow(head=head, bore=bore) == pytest.approx(flow, rel=1e-9, abs=1e-15)
+    taken = min(weir_flow(head=head, width=np.pi * bore), jet_flow(head=head, bore=bore))
+    assert taken == pytest.approx(flow, rel=1e-9, abs=1e-15)
 
 
 def test_overflows_of_the_mill_pond_trailer() -> None:

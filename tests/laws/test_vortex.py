@@ -2,11 +2,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from hydrokit.errors import RangeError
-from hydrokit.laws.vortex import flow_at_submergence, submergence_wanted
+from hydrokit.laws.vortex import submergence_wanted
 
 
 def test_the_rule_in_inches_and_us_gallons() -> None:
@@ -19,13 +17,6 @@ def test_the_rule_in_inches_and_us_gallons() -> None:
 
 def test_at_rest_one_bore_is_still_asked_for() -> None:
     assert submergence_wanted(flow=0.0, bore=0.019) == 0.019
-    assert flow_at_submergence(submergence=0.018, bore=0.019) == 0.0
-
-
-@given(st.floats(0.0, 1e-2), st.floats(0.005, 0.2))
-def test_flow_at_the_wanted_depth_is_the_flow(flow: float, bore: float) -> None:
-    depth = submergence_wanted(flow=flow, bore=bore)
-    assert flow_at_submergence(submergence=depth, bore=bore) == pytest.approx(flow, rel=1e-9, abs=1e-12)
 
 
 def test_a_wider_mouth_needs_less_depth_where_it_runs_fast() -> None:

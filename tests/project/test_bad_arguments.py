@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
 KERNELS = {  # called with what is checked already, millions of times: nothing is looked at again
-    *("bore_area", "bridged_group", "drop_and_slope", "elementwise", "fixed_group", "friction_group", "gain"),
-    *("monotone_slopes", "outside_data", "plain", "turbulent_group"),
+    *("bore_area", "bridged_group", "elementwise", "fixed_group", "friction_group", "gain"),
+    *("monotone_slopes", "plain", "turbulent_group"),
 }
 
 
