@@ -14,7 +14,16 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["Suction", "drawn_end", "fed_pumps", "highest_point", "pump_height", "static_lift", "suction_of"]
+__all__ = [
+    "Suction",
+    "drawn_end",
+    "fed_pumps",
+    "highest_point",
+    "lowest_water",
+    "pump_height",
+    "static_lift",
+    "suction_of",
+]
 
 
 @dataclass(slots=True)
@@ -113,14 +122,16 @@ def pump_height(state: State, pump: int) -> Array:
     return np.maximum(state.walk.height[:, state.inlet(pump)], state.walk.height[:, state.outlet(pump)])
 
 
+def lowest_water(state: State, pump: int) -> Array | None:
+    """Return the height of the lowest water that a pump draws, m; None where another pump pushes it there."""
+    ends = suction_of(state, pump).ends
+    return np.min([state.head_of(name) for name in ends], axis=0) if ends else None
+
+
 def static_lift(state: State, pump: int) -> Array | None:
     """Return the height of a pump above the lowest water that it draws, m; None where another pump pushes it there."""
-    ends = suction_of(state, pump).ends
-    if not ends:
-        return None
-    lowest = np.min([state.head_of(name) for name in ends], axis=0)
-    lift: Array = pump_height(state, pump) - lowest
-    return lift
+    lowest = lowest_water(state, pump)
+    return None if lowest is None else pump_height(state, pump) - lowest
 
 
 def highest_point(state: State, pump: int) -> Array:

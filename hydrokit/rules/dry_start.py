@@ -8,7 +8,7 @@ import numpy as np
 
 from hydrokit.laws.suction import dry_lift_limit, hose_volume, time_to_prime
 from hydrokit.parts import HandPump
-from hydrokit.rules.drawing import highest_point, pump_height, static_lift, suction_of
+from hydrokit.rules.drawing import highest_point, lowest_water, suction_of
 from hydrokit.rules.ways import reached
 
 if TYPE_CHECKING:
@@ -26,10 +26,8 @@ def climb_of(state: State, pump: int) -> Array | None:
 
     Below 0 where the water comes by itself; None where another pump pushes it.
     """
-    lift = static_lift(state, pump)
-    if lift is None:
-        return None
-    return lift + highest_point(state, pump) - pump_height(state, pump)
+    lowest = lowest_water(state, pump)
+    return None if lowest is None else highest_point(state, pump) - lowest
 
 
 def lowest_end(state: State, pump: int) -> Array:

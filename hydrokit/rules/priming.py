@@ -98,7 +98,7 @@ PRIMES: Final = Rule(
     name="pump primes",
     doc="Each pump above its water can draw an empty suction hose full, here and today, or finds it full.",
     formula="climb to the pump or the highest hose before it <= dry_lift x (speed, at most 1) x (p_air - p_vapour) / (the same"
-    " at rating) - (pressure that the air is pushed out against) / (ρ g)",
+    " at rating) - (pressure that the air is pushed out against) / (ρ g) x (pressure left at the inlet) / p_air",
     dimension=_LENGTH,
     source="dry lift as stated, in proportion to air pressure less vapour pressure and to speed, less what the air is"
     " pushed out against: common practice, no source; a pump that does not state any does not prime itself, unless it is a"
@@ -202,8 +202,8 @@ DRY_RUNNING: Final = Rule(
     name="dry running",
     doc="Each pump has drawn its empty suction side full before it has run dry for longer than it may; a hose that a valve"
     " keeps full is emptied by its first leak.",
-    formula="time to prime <= dry_run_time; time to prime = time in which the pump's open flow sweeps out the air"
-    " before it as that thins",
+    formula="time to prime <= dry_run_time; time to prime = time in which the pump sweeps out the air before it as that"
+    " thins, at its open flow, which falls evenly to nothing at the lift to which it draws an empty hose",
     dimension=_TIME,
     source="the pump's data sheet; time to prime by a balance of the air in the hose, swept at the pump's open flow: our own"
     " derivation",

@@ -95,6 +95,19 @@ def test_an_empty_hose_must_be_drawn_over_its_highest_point(
     assert finding.verdict is Verdict.FAILS
 
 
+@pytest.mark.parametrize("surface", [0.3, 0.7, 1.3, 1.5])
+def test_a_pump_below_its_water_needs_no_priming_however_the_heights_round(
+    pond_rig: Rigs, centrifugal: Callable[..., CentrifugalPump], hose: Callable[..., Hose], found: Any, surface: float
+) -> None:
+    # the hose begins in the surface, which is its highest point; 0.3 - 1.3 + 1.3 - 0.3 is 6e-17
+    before = (hose(bore=0.025, length=5.0),)
+    rig = pond_rig(centrifugal(), before=before, height=0.3, sources={"pond": Source(surface=surface)})
+    finding = found(rig)["pump primes", PUMP]
+    assert finding.verdict is Verdict.HOLDS
+    assert finding.value <= 0.0
+    assert "fills by itself" in str(finding.reason)
+
+
 @pytest.mark.parametrize("valve", [FootValve(bore=0.025), NonReturnValve(bore=0.025)])
 def test_a_valve_that_keeps_the_hose_full_makes_a_failure_close(
     pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose], found: Any, valve: Any
