@@ -31,13 +31,17 @@ def climb_of(state: State, pump: int) -> Array | None:
 
 
 def lowest_end(state: State, pump: int) -> Array:
-    """Return the height of the lowest end of known head that a pump leads to, m, shape (n,); infinite where there is none."""
+    """Return the height of the lowest end of known head that a pump leads to, m, shape (n,); infinite where there is none.
+
+    A tank is such an end: what flows on from there, as through a balance line, leaves the delivery full.
+    """
     line = state.line_at(pump)
     end = [*state.rig.lines.values()][line].end
     lowest = np.full(state.variants, np.inf)
     ends = np.broadcast_to(state.plan.ends.fixed_end, state.solution.flows.flow.shape)
     forward = [way for way in state.ways if way.start == state.rig.lines[state.plan.layout.lines[way.line]].start]
-    there = reached({end}, forward)
+    held = {*state.rig.sources, *state.rig.tanks, *state.rig.outlets}
+    there = reached({end}, [way for way in forward if way.start not in held]) - held
     for number, each in enumerate(state.rig.lines.values()):
         if (number == line or each.start in there) and not state.closed[number]:
             lowest = np.fmin(lowest, ends[:, number])

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.parts import FootValve, HandPump, NonReturnValve
-from hydrokit.rig import Site
+from hydrokit.parts import FootValve, HandPump, NonReturnValve, Tank
+from hydrokit.rig import Line, Site
 from hydrokit.rules.dry_start import air_volume, climb_of, dry_limit, prime_time, pushed_against
 from hydrokit.studies import check
 
@@ -142,6 +143,21 @@ def test_a_dry_lift_that_the_water_left_in_the_delivery_takes_away_is_none(
     here = state(pond_rig(diaphragm(), before=(hose(length=5.0),), height=0.5, lip=40.0))
     assert dry_limit(here, here.running[0]).tolist() == [0.0]
     assert np.isinf(_seconds(here))
+
+
+def test_a_balance_line_behind_the_tank_drains_no_water_from_the_delivery(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose], state: Any
+) -> None:
+    rig = pond_rig(diaphragm(), height=0.5, lip=2.0)
+    low = Tank(volume=0.06, floor=0.6, depth=0.45, inlet="bottom", level=0.1)
+    twins = replace(
+        rig,
+        tanks={**rig.tanks, "low": low},
+        lines={**rig.lines, "balance": Line(start="tank", end="low", parts=(hose("balance"),))},
+    )
+    for each in (rig, twins):  # 1.5 m of water stand above the pump, up to the lip
+        here = state(each)
+        assert pushed_against(here, here.running[0])[0] == pytest.approx(1.5 * 999.1 * G, rel=1e-4)
 
 
 def test_a_pump_that_never_draws_it_full_fails_whatever_it_may(
