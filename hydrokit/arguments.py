@@ -1,8 +1,9 @@
-"""What public functions are given: each argument against its annotation, all that is wrong in one error.
+"""Checks the arguments of public functions against their annotations, and tells all that is wrong in one error.
 
-Looked at is what a value is (text, a finite number, an array, a rig) and whether arrays go together; limits are the function's own.
-An annotation is read as it stands in the signature, so that nothing is loaded for it: a name that the function's module does
-not know at run time is that of a class. Aliases, enumerations and protocols must therefore be known to it.
+What is checked is the kind of each value (text, a finite number, an array, a rig) and whether arrays broadcast; limits are
+left to the function. Annotations are read as text, so that no module is imported for them. A name in them that the
+function's own module does not hold at run time is taken for a class and compared with the value's class by name; so
+aliases, enumerations and protocols must be imported at run time, not under ``TYPE_CHECKING`` alone.
 """
 
 from __future__ import annotations
@@ -33,13 +34,13 @@ _Answer = TypeVar("_Answer")
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
-    """One alternative of an annotation: what it is called, what it lets through, and of what kind its items are."""
+    """One alternative of an annotation: its words in messages, its check, and the kinds that its items may be of."""
 
     told: str
     fits: Callable[[Any], bool]
     items: _Kinds | None = None
     sure: tuple[type, ...] = ()
-    """Classes whose values need no closer look."""
+    """Classes whose values always pass, so that the check is skipped."""
 
 
 _Kinds = tuple[_Kind, ...]
@@ -47,7 +48,7 @@ _Kinds = tuple[_Kind, ...]
 
 @dataclass(frozen=True, slots=True)
 class _Parameter:
-    """The alternatives of one parameter, whether it takes any number of arguments, and what needs no closer look."""
+    """The alternatives of one parameter, whether it is a starred one, and the classes whose values always pass."""
 
     kinds: _Kinds
     several: bool
@@ -60,7 +61,7 @@ def _is_number(value: object) -> bool:
 
 
 def _is_float(value: object) -> bool:
-    """Return True for a number, NaN and infinity too, unless no float can hold it."""
+    """Return True for a number that fits into a float, NaN and infinity included."""
     return isinstance(value, float | np.floating) or (not isinstance(value, np.ndarray) and _is_number(value))
 
 
@@ -109,7 +110,7 @@ def _kinds_of_name(name: str, known: Mapping[str, Any]) -> _Kinds:
     if isinstance(meant, str):  # an alias that is itself written as text
         return _kinds(ast.parse(meant, mode="eval").body, known)
     if get_origin(meant) is Literal:
-        return (_TEXT,)  # which words there are the function says
+        return (_TEXT,)  # the function refuses words that are not listed
     if isinstance(meant, type) and issubclass(meant, StrEnum):
         words = frozenset(meant)
         return (_Kind(f"a {name} or its word", lambda value: isinstance(value, str) and value in words),)
@@ -124,7 +125,7 @@ def _kinds_of_container(name: str, inside: ast.expr, known: Mapping[str, Any]) -
     Raises
     ------
     NotImplementedError
-        If it is of a container that no function of hydrokit takes.
+        If no function of hydrokit takes such a container.
     """
     items = inside.elts if isinstance(inside, ast.Tuple) else [inside]
     if name == "Literal":
@@ -140,7 +141,7 @@ def _kinds_of_container(name: str, inside: ast.expr, known: Mapping[str, Any]) -
     counted = name == "tuple" and not (isinstance(items[-1], ast.Constant) and items[-1].value is ...)
     size = f" of {len(items)}" if counted else ""
     fits = (lambda value: _is_collection(value) and len(value) == len(items)) if counted else _is_collection
-    held = tuple(replace(kind, items=None) for kind in _kinds(items[0], known))  # which pair is wrong the function says
+    held = tuple(replace(kind, items=None) for kind in _kinds(items[0], known))  # the function says which pair is wrong
     return (_Kind(f"a tuple or list{size}", fits, held),)
 
 
@@ -150,7 +151,7 @@ def _kinds(node: ast.expr, known: Mapping[str, Any]) -> _Kinds:
     Raises
     ------
     NotImplementedError
-        If it is written in a way that none of hydrokit's is.
+        If it is written in a way that no annotation of hydrokit is.
     """
     match node:
         case ast.BinOp(left=left, op=ast.BitOr(), right=right):
@@ -176,7 +177,7 @@ def _instead(value: object, kinds: _Kinds) -> str:
 
 
 def _place_in(place: str, name: str | None) -> str:
-    """Return what an item is called: its address, where its name is one."""
+    """Return what an item is called in messages: its name alone where that is an address, else place and name."""
     if name is None:
         return place
     return name if "." in name else f"{place}.{name}"
@@ -218,12 +219,12 @@ def _parameters_of(function: Callable[..., Any]) -> dict[str, _Parameter]:
 
 
 def _refuse(doubtful: Mapping[str, Any], parameters: Mapping[str, _Parameter]) -> None:
-    """Look closely at some of the arguments.
+    """Check some of the arguments.
 
     Raises
     ------
     RangeError
-        With every one that is wrong.
+        Listing every one that is wrong.
     """
     mistakes = Mistakes()
     for name, value in doubtful.items():
@@ -246,7 +247,7 @@ def as_annotated(function: Callable[_Given, _Answer]) -> Callable[_Given, _Answe
     Returns
     -------
     callable
-        The same; raises RangeError, with every argument that is wrong, before a dependency stumbles over one.
+        The same function; it raises RangeError, listing every argument that is wrong, before a dependency meets one.
 
     Examples
     --------
@@ -261,7 +262,7 @@ def as_annotated(function: Callable[_Given, _Answer]) -> Callable[_Given, _Answe
     hydrokit.errors.RangeError: height: found [1.0, 2.0], expected a number or a numpy array of numbers; write numpy.array([1.0, 2.0])
     density: found 'heavy', expected a finite number; write si(…), which reads text and quantities
     """
-    parameters: dict[str, _Parameter] = {}  # read on the first call: importing a module is to cost nothing
+    parameters: dict[str, _Parameter] = {}  # read on the first call, to keep imports quick
 
     @wraps(function)
     def looked_at(*args: _Given.args, **kwargs: _Given.kwargs) -> _Answer:
@@ -270,7 +271,7 @@ def as_annotated(function: Callable[_Given, _Answer]) -> Callable[_Given, _Answe
         given = {**_named(args, parameters), **kwargs} if args else kwargs
         doubtful = {
             name: value
-            for name, value in given.items()  # a name that is not known Python itself refuses
+            for name, value in given.items()  # Python itself refuses a name that is no parameter
             if name in parameters and type(value) not in parameters[name].sure
         }
         if doubtful:
@@ -286,12 +287,12 @@ _FIELDS: Final[dict[type[Any], dict[str, _Kinds]]] = {}
 def check_kinds(instance: object) -> None:
     """Refuse a data class whose fields are not what their annotations say.
 
-    Fields with a specification, and what a mapping or tuple holds, have checks of their own.
+    Fields with a specification, and the items of a mapping or tuple, are checked elsewhere.
 
     Raises
     ------
     RangeError
-        With every field that is wrong.
+        Listing every field that is wrong.
     """
     cls = type(instance)
     if cls not in _FIELDS:
@@ -309,7 +310,7 @@ def check_kinds(instance: object) -> None:
 
 
 def _named(args: tuple[object, ...], parameters: Mapping[str, _Parameter]) -> dict[str, Any]:
-    """Return positional arguments by name; what stands behind a starred one belongs to it."""
+    """Return positional arguments by name; a starred parameter takes all that are left."""
     named: dict[str, Any] = {}
     for place, (name, parameter) in enumerate(parameters.items()):
         if parameter.several:

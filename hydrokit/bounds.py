@@ -49,7 +49,7 @@ Real: TypeAlias = float | Array
 
 
 class Dimension(StrEnum):
-    """What kind of quantity a value is; the units it may be written in stand in ``hydrokit.units``.
+    """What kind of quantity a value is; ``hydrokit.units`` lists the units it may be written in.
 
     Examples
     --------
@@ -150,7 +150,7 @@ class Spec:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Pairs of numbers, such as flow against pressure; ``least`` to ``most`` of them, without end where that is None."""
+    """Pairs of numbers, such as flow against pressure; at least ``least`` of them, at most ``most`` unless that is None."""
 
     x: Spec
     y: Spec
@@ -188,8 +188,8 @@ class Flag:
 
 FieldSpec: TypeAlias = Spec | Curve | Choice | Text | Flag
 _SHORT_WORD: Final = 5
-_CLOSE_SHORT: Final = 0.62  # share of letters in common, of words of so many letters or fewer
-_CLOSE: Final = 0.7
+_CLOSE_SHORT: Final = 0.62  # likeness that counts as close, 0 to 1, for words of _SHORT_WORD letters or fewer
+_CLOSE: Final = 0.7  # for longer words, which share letters by chance
 _SPECS: Final[dict[type[Any], dict[str, FieldSpec]]] = {}  # reading annotations is slow
 _CHOICES: Final[dict[tuple[type[Any], str], tuple[str, ...]]] = {}
 
@@ -284,7 +284,7 @@ def require(name: str, value: Real, low: float, high: float, unit: str = "") -> 
         If any element is outside or not finite.
     """
     if type(value) is float and low <= value <= high and math.isfinite(value):
-        return  # by far the most frequent, and twenty times as fast
+        return  # by far the most frequent case; this way is twenty times as fast
     try:
         values = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError, OverflowError) as error:
@@ -309,7 +309,7 @@ def require_word(name: str, word: object, known: Iterable[str]) -> None:
 
 
 def number_of(value: object) -> float | None:
-    """Return a number as a float, infinite where it is too large for one; None where it is no number, as True is none."""
+    """Return a number as a float, infinite where it is too large for one; None where it is no number, or True or False."""
     if isinstance(value, bool) or not isinstance(value, (int, float, np.floating, np.integer)):
         return None
     try:
@@ -398,8 +398,8 @@ def _check_field(place: str, instance: object, name: str, spec: FieldSpec, mista
 def check_fields(instance: object, place: str = "") -> None:
     """Refuse a data class whose annotated fields are outside their specifications.
 
-    None is let through where a field may be left out, that is where it is the default. A curve given as a list becomes
-    a tuple.
+    None passes where it is the field's default, which means that the field may be left out. A curve given as a list
+    becomes a tuple.
 
     Raises
     ------
@@ -431,8 +431,8 @@ def nearest(word: str, words: Iterable[str]) -> str:
 def nearest_few(word: str, words: Iterable[str], most: int) -> list[str]:
     """Return the listed words that are close in spelling, the closest first.
 
-    Long words share letters by chance, so that they must agree in more of them than short ones; a word that the listed
-    one contains whole is close too, and one that begins as it does.
+    Close is a listed word that shares most of its letters, that contains the word typed, or that begins with the same
+    five letters.
 
     Parameters
     ----------

@@ -126,7 +126,7 @@ class SolverError(HydrokitError):
 
 
 class MissingExtra(HydrokitError):
-    """An optional library is not installed, or not so that it loads; ``extra`` names what to install.
+    """An optional library is not installed, or is and does not load; ``extra`` names what to install.
 
     Examples
     --------

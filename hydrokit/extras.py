@@ -1,4 +1,4 @@
-"""Libraries that are installed by choice: loaded where they are needed, or named as what is missing."""
+"""Optional libraries: loaded where they are needed; where one is missing, the error says what to install."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ __all__ = ["require_extra"]
 
 
 def require_extra(extra: str, library: str, *modules: str) -> None:
-    """Load an optional library, so that it can be imported from here on.
+    """Load an optional library, so that the code after this call can import it.
 
-    A library may be there and yet not load: it was built for another numpy, or something that it needs itself is gone.
+    A library may be installed and yet not load: it was built for another numpy, or a library that it needs is missing.
 
     Parameters
     ----------
@@ -38,6 +38,6 @@ def require_extra(extra: str, library: str, *modules: str) -> None:
     try:
         for module in (library, *modules):
             import_module(module)
-    except (ImportError, OSError, AttributeError) as error:  # a shared object or a name of another version is not found
+    except (ImportError, OSError, AttributeError) as error:  # also raised by a library built for another version
         absent = isinstance(error, ModuleNotFoundError) and error.name == library
         raise MissingExtra(extra, library, "" if absent else str(error)) from error

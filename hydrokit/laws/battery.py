@@ -51,7 +51,7 @@ class Habits:
     cold_loss : float
         Share of its charge lost for each kelvin below 25 °C. [1/K]
     coldest_charge : float
-        Below this temperature it must not be charged. [K]
+        Below this temperature it must not be charged; 0 where there is no such limit. [K]
     """
 
     usable: float

@@ -66,8 +66,8 @@ BAFFLING: Final[dict[str, float]] = {
 _VIRUS_LOGS: Final = tuple(VIRUS_CT)
 """Logs of the rows for viruses, in order."""
 
-_HAIR: Final = 1e-9
-"""So that a value converted into SI and back still meets its own row."""
+_ROUNDING: Final = 1e-9
+"""Slack, so that a value converted into SI and back is still read in its own row of a table."""
 
 
 _MOST_DECAY: Final = 100.0
@@ -286,12 +286,12 @@ def contact_ct(*, residual: Real, time: Real) -> Real:
 
 def _row_below(value: Array, rows: tuple[float, ...]) -> npt.NDArray[np.intp]:
     """Return the index of the last row not above the value; the first serves all below it."""
-    return np.asarray(np.maximum(np.searchsorted(np.array(rows), value + _HAIR, side="right") - 1, 0))
+    return np.asarray(np.maximum(np.searchsorted(np.array(rows), value + _ROUNDING, side="right") - 1, 0))
 
 
 def _row_above(value: Array, rows: tuple[float, ...]) -> npt.NDArray[np.intp]:
     """Return the index of the first row not below the value; one past the last where there is none."""
-    return np.searchsorted(np.array(rows), value - _HAIR)
+    return np.searchsorted(np.array(rows), value - _ROUNDING)
 
 
 def _giardia(temperature: Array, ph: Array, chlorine: Array) -> Array:
@@ -305,22 +305,22 @@ def _virus(temperature: Array, ph: Array) -> Array:
     """Return the Ct of the rows for 2, 3 and 4 log, shape (3, ...)."""
     table = np.array([VIRUS_CT[logs] for logs in _VIRUS_LOGS], np.float64)[:, _row_below(temperature, TEMPERATURES)]
     low, middle, high = VIRUS_PH
-    ct = np.where(ph <= middle + _HAIR, table[..., 0], table[..., 1])
-    return np.asarray(np.where((ph >= low - _HAIR) & (ph <= high + _HAIR), ct, np.nan), np.float64)
+    ct = np.where(ph <= middle + _ROUNDING, table[..., 0], table[..., 1])
+    return np.asarray(np.where((ph >= low - _ROUNDING) & (ph <= high + _ROUNDING), ct, np.nan), np.float64)
 
 
 def _virus_ct(logs: Array, rows: Array) -> Array:
-    """Return the Ct wanted for logs of viruses, by the rows for 2, 3 and 4 log; the dearer reading between them."""
+    """Return the Ct wanted for logs of viruses, by the rows for 2, 3 and 4 log; between two rows the greater reading."""
     wanted: Array = logs / _VIRUS_LOGS[0] * rows[0]
     for first, last, low, high in zip(_VIRUS_LOGS, _VIRUS_LOGS[1:], rows, rows[1:], strict=False):
         between = np.maximum(low + (logs - first) / (last - first) * (high - low), logs / last * high)
-        wanted = np.where(logs > first + _HAIR, between, wanted)
+        wanted = np.where(logs > first + _ROUNDING, between, wanted)
     return wanted
 
 
 def _virus_logs(ct: Array, rows: Array) -> Array:
     """Return the most logs of viruses for which a Ct suffices, the inverse of :func:`_virus_ct`."""
-    ct = ct * (1.0 + _HAIR)
+    ct = ct * (1.0 + _ROUNDING)
     credited: Array = _VIRUS_LOGS[0] * ct / rows[0]
     for first, last, low, high in zip(_VIRUS_LOGS, _VIRUS_LOGS[1:], rows, rows[1:], strict=False):
         rise = np.where(high > low, high - low, 1.0)

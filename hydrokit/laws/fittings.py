@@ -3,8 +3,8 @@ r"""Losses of fittings, bends, strainers, and of water entering, leaving and cha
 K is the loss in velocity heads, :math:`h = K v^2/2g`, and always belongs to the velocity in a stated bore: the fitting's
 own, and at a change of bore the smaller one. Crane's method: K of a fitting is a length of pipe in bores, from its
 geometry, times :math:`f_T`, the friction factor of clean commercial steel pipe of that bore in complete turbulence.
-The tables were measured in steel from 15 mm up; below that they are carried on and run high rather than low for smooth
-plastic. Tees whose K depends on how the flow splits are in :mod:`hydrokit.laws.tees`.
+The tables were measured in steel from 15 mm up. For smaller bores they are extrapolated; for smooth plastic they give
+too much loss rather than too little. Tees whose K depends on how the flow splits are in :mod:`hydrokit.laws.tees`.
 
 References
 ----------
@@ -391,7 +391,8 @@ def bore_change_k(*, before: Real, after: Real) -> Real:
 
     Notes
     -----
-    Contraction or expansion by turns: see :func:`contraction_k` and :func:`expansion_k`. Source: [crane]_ and [borda]_.
+    A contraction where the bore narrows, an expansion where it widens: see :func:`contraction_k` and
+    :func:`expansion_k`. Source: [crane]_ and [borda]_.
 
     Examples
     --------
@@ -462,7 +463,7 @@ def bend_k(*, bore: Real, radius: Real, angle: Real = np.pi / 2.0) -> Real:
     Raises
     ------
     RangeError
-        If a value is outside what Crane's table covers; ``fluids`` would clip the radius unasked.
+        If a value is outside what Crane's table covers, beyond which ``fluids`` would silently take its last entry.
 
     Notes
     -----
@@ -582,8 +583,8 @@ def strainer_k(*, k: Real, blockage: Real = 0.0) -> Real:
 
     Notes
     -----
-    The same flow passes the openings that are left, 1/(1 - b) times as fast; the loss is the kinetic energy of the jets
-    behind them, hence the square. The whole K is taken to be that of the screen. Common practice, no source.
+    The same flow passes the openings that are left, 1/(1 - b) times as fast. The jets behind them lose their kinetic
+    energy, which goes with the square of their speed. The whole K is taken to be that of the screen. Common practice, no source.
 
     Examples
     --------

@@ -80,7 +80,9 @@ def cable_rating(area: Real) -> Real:
     (21.75, 27.5, nan)
     """
     require("area", area, 1e-10, 1.0, "m^2")
-    sizes = np.array(list(CABLE_RATINGS)) * 1e-6 * 0.995  # a gauge stands within half a per cent of its metric twin
+    sizes = (
+        np.array(list(CABLE_RATINGS)) * 1e-6 * 0.995
+    )  # so that a size stated in another unit, and rounded, still counts as that size
     carried = np.array([np.nan, *CABLE_RATINGS.values()])
     return plain(carried[np.searchsorted(sizes, np.asarray(area), side="right")])
 

@@ -4,8 +4,8 @@ The drop of a medium is a viscous term and an inertial one,
 
 .. math:: \Delta p = a\,\mu\,Q + b\,\rho\,Q^2, \qquad a, b \ge 0,
 
-so that cold water, which is more viscous, rightly costs more. A loaded medium has a larger viscous term; how much of
-the way to its end drop it has gone is its loading, 0 when new and 1 when it is to be changed.
+so that cold water, which is more viscous, takes a greater drop, as it does in truth. Solids that a medium has caught add
+to its viscous term. Its loading is the share of what they add at the end drop: 0 when new, 1 when it is to be changed.
 
 References
 ----------
@@ -90,8 +90,8 @@ def fit_drop(*, points: Sequence[tuple[float, float]], viscosity: float, density
     Returns
     -------
     DropFit
-        With one flow only, nothing divides the drop between the terms; it is taken as viscous, which fine media come
-        near to and which is the dearer assumption in cold water and below the stated flow.
+        Points at one flow only cannot say how the drop divides between the two terms. It is then taken as viscous:
+        fine media come near to that, and in cold water and below the stated flow it gives the greater drop.
 
     Raises
     ------
@@ -372,4 +372,4 @@ def _of_law(value: Real, end_ratio: Real, law: BlockingLaw) -> tuple[Array, Arra
     require("end_ratio", end_ratio, 1.0, 1e9)
     require_word("law", law, get_args(BlockingLaw))
     one, ratio = np.broadcast_arrays(np.asarray(value, np.float64), np.asarray(end_ratio, np.float64))
-    return one, np.maximum(ratio - 1.0, 1e-9)  # what never grows dearer loads in proportion, whatever the law
+    return one, np.maximum(ratio - 1.0, 1e-9)  # without growth every law is in proportion: no division by 0

@@ -58,7 +58,9 @@ def accumulator_drawdown(
 
     Notes
     -----
-    Slow change, the air at one temperature; a quick one yields up to a fifth less (adiabatic, from memory).
+    Source: Boyle's law, for a slow change, the air at one temperature. A quick one yields about a third less, because the
+    air cools as it expands: :math:`r^{1/1.4} - 1` in place of :math:`r - 1`, where *r* is the absolute cut-out pressure
+    over the absolute cut-in pressure.
 
     Examples
     --------

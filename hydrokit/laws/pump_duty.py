@@ -382,7 +382,7 @@ def dead_head_heating(*, power: Real, water_mass: Real, heat_capacity: Real) -> 
 
     Notes
     -----
-    The casing takes its share in truth, so this is the fastest it can be. Source: energy balance, [cengel]_, ch. 5.
+    In truth the casing takes part of the heat, so this is the fastest that it can be. Source: energy balance, [cengel]_, ch. 5.
 
     Examples
     --------

@@ -55,8 +55,8 @@ DOSES: Final[dict[Organism, tuple[float, ...]]] = {
 MJ_PER_CM2: Final = 10.0
 """One mJ/cm². [J/m^2]"""
 
-_HAIR: Final = 1e-9
-"""So that a value converted into SI and back still meets its own row."""
+_ROUNDING: Final = 1e-9
+"""Slack, so that a value converted into SI and back is still read in its own row of a table."""
 
 
 def _doses(organism: Organism) -> Array:
@@ -98,7 +98,7 @@ def dose_wanted(*, organism: Organism, logs: Real) -> Real:
     """
     require("logs", logs, 0.0, DOSE_LOGS[-1])
     doses = np.array([0.0, *_doses(organism)])
-    return plain(doses[np.searchsorted(np.array([0.0, *DOSE_LOGS]), np.asarray(logs) - _HAIR)])
+    return plain(doses[np.searchsorted(np.array([0.0, *DOSE_LOGS]), np.asarray(logs) - _ROUNDING)])
 
 
 @as_annotated
@@ -137,7 +137,7 @@ def dose_credit(*, organism: Organism, dose: Real) -> Real:
     """
     require("dose", dose, 0.0, 1e7, "J/m^2")
     logs = np.array([0.0, *DOSE_LOGS])
-    reached = np.searchsorted(_doses(organism), np.asarray(dose) * (1.0 + _HAIR), side="right")
+    reached = np.searchsorted(_doses(organism), np.asarray(dose) * (1.0 + _ROUNDING), side="right")
     return plain(logs[reached])
 
 
@@ -321,7 +321,7 @@ def inside_rating(rating: LampRating, *, flow: Real, transmittance: Real, output
 
     Notes
     -----
-    Source: [uvdgm]_, in spirit.
+    Source: [uvdgm]_: a validation holds for the conditions that it was made in.
 
     Examples
     --------
@@ -332,9 +332,9 @@ def inside_rating(rating: LampRating, *, flow: Real, transmittance: Real, output
     require("flow", flow, 0.0, 1e3, "m^3/s")
     require("transmittance", transmittance, 0.0, 1.0)
     require("output", output, 0.0, 1.0)
-    slow = np.asarray(flow) <= np.asarray(rating.flow) * (1.0 + _HAIR)
-    clear = np.asarray(transmittance) >= np.asarray(rating.transmittance) * (1.0 - _HAIR)
-    young = np.asarray(output) >= np.asarray(rating.output) * (1.0 - _HAIR)
+    slow = np.asarray(flow) <= np.asarray(rating.flow) * (1.0 + _ROUNDING)
+    clear = np.asarray(transmittance) >= np.asarray(rating.transmittance) * (1.0 - _ROUNDING)
+    young = np.asarray(output) >= np.asarray(rating.output) * (1.0 - _ROUNDING)
     return np.asarray(slow & clear & young)
 
 
@@ -365,7 +365,7 @@ def credited_dose(rating: LampRating, *, flow: Real, transmittance: Real, output
 
     Notes
     -----
-    Source: [uvdgm]_, in spirit: a credit holds for the conditions of the validation alone.
+    Source: [uvdgm]_: a credit holds for the conditions of the validation alone.
 
     Examples
     --------

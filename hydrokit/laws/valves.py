@@ -457,7 +457,7 @@ def choked_drop(
     Returns
     -------
     float or array, shape (n,)
-        Pressure drop from pipe to pipe. [Pa]
+        Pressure drop from pipe to pipe; below 0 where the water boils already before the valve. [Pa]
 
     Raises
     ------

@@ -10,7 +10,7 @@ References
    incompressible, good below a tenth of the air's pressure.
 .. [tank] Safe pressure on flat-sided plastic tanks, 3 to 5 kPa unless the maker says more (from memory).
 
-Never connect a pump to a closed tank. A vent is no overflow, and an overflow wants its own bore.
+Never connect a pump to a closed tank. A vent is no overflow: an overflow needs an opening of its own.
 """
 
 from __future__ import annotations
@@ -163,8 +163,8 @@ def vent_pressures(
 
     Notes
     -----
-    Source: [white]_; flow is taken as unchanged by the pressure, which is the dearer assumption, so the water case is never
-    more than the blocked one.
+    Source: [white]_. The flow is taken as unchanged by the pressure in the tank, which overstates that pressure; so no
+    case is ever more than the blocked one.
 
     Examples
     --------

@@ -1,6 +1,6 @@
-"""From what a file says about a field to the field's value, as the field's specification has it.
+"""Reads what a file says about a field and returns the field's value, checked against the field's specification.
 
-Shared by the catalogue and the rig file, so that both read alike.
+The catalogue and the rig file are both read by it.
 """
 
 from __future__ import annotations
@@ -41,10 +41,10 @@ Made = TypeVar("Made")
 
 _SHOWN = 60
 _SHORT = 10**15
-_TOO_SMALL: Final = 1e-4  # of the example: a lower limit that nobody can meet
-_TOO_LARGE: Final = 1e4
+_TOO_SMALL: Final = 1e-4  # a lower limit under this share of the example is told as "more than 0"
+_TOO_LARGE: Final = 1e4  # a limit over this multiple of the example is not told
 _ROUNDING: Final = 1e-9
-"""Share of a limit by which a value and its tolerance may seem to pass it, once both are in SI."""
+"""Share of a limit by which a value with its tolerance may exceed it, for rounding into SI."""
 _TOLERANCE: Final = re.compile(r" ± [0-9.]+(?:e[-+]?[0-9]+)?")
 _TOLERANCE_AND_UNIT: Final = re.compile(r'("[^"±]*[^\W\d_][^"±]*) ± [^"]*(?=")')
 _HAS_UNIT: Final = re.compile(r"[0-9.] ?(?![eE][-+]?[0-9])[^\W\d_]")
@@ -103,7 +103,8 @@ def _limit(spec: Spec, limit: float) -> str:
 def limits_of(spec: Spec) -> str:
     """Return the limits of a number in the trade's units; an empty text where it has none.
 
-    A limit far beyond all that is usual, which is there for the arithmetic, is not told: one reads ``more than 0 L``.
+    A limit far beyond all that is usual, there only to keep the arithmetic safe, is not told; a tiny lower one reads
+    ``more than 0 L``.
     """
     scale = _scale(spec)
     above = 0.0 < spec.low < _TOO_SMALL * scale and spec.dimension is not Dimension.TEMPERATURE
@@ -203,7 +204,7 @@ def _completed(spec: Spec, text: str, gallon: Gallon | None) -> tuple[str, str]:
 
 
 def _with_unit(spec: Spec, raw: str | float, gallon: Gallon | None) -> str:
-    """Return a number that lacks nothing but its unit as it should be written; an empty text where that is not all."""
+    """Return how to write a number that lacks only its unit; an empty text where more than the unit is wrong."""
     text, unit = _completed(spec, str(raw).strip(), gallon)
     if not unit or _HAS_UNIT.search(str(raw)):
         return ""
@@ -212,7 +213,7 @@ def _with_unit(spec: Spec, raw: str | float, gallon: Gallon | None) -> str:
 
 
 def _quoted(instead: str, spec: Spec, gallon: Gallon | None) -> str:
-    """Return what to write as a file has it: each quantity with a unit and in quotes; nothing where none is possible."""
+    """Return an advice as a file has it: each quantity with a unit and in quotes; nothing where none is possible."""
     if spec.dimension is Dimension.NUMBER and "±" not in instead:
         return instead
     completed = [_completed(spec, text, gallon)[0] for text in _QUANTITY.findall(instead)]
@@ -223,7 +224,7 @@ def _quoted(instead: str, spec: Spec, gallon: Gallon | None) -> str:
 
 
 def _limit_passed(spec: Spec, value: float) -> str:
-    """Return the limits of a number; only the one that it passes where they do not say it."""
+    """Return the limits of a number; where they leave out the one that it exceeds, that one alone."""
     told = limits_of(spec)
     word, limit = ("at least", spec.low) if value < spec.low else ("at most", spec.high)
     said = _limit(spec, limit) in told or (told.startswith("more than 0") and value <= 0.0)
@@ -240,7 +241,7 @@ def _pair(curve: Curve, raw: object, gallon: Gallon | None) -> tuple[float, floa
 
 
 def _of_pair(spec: Spec, raw: object, gallon: Gallon | None) -> Measured:
-    """Return one number of a point of a curve, where nothing with ± may be advised."""
+    """Return one number of a point of a curve; its error advises nothing with ±, which points may not have."""
     try:
         return read_number(spec, raw, gallon)
     except InputError as error:
@@ -356,7 +357,7 @@ def read_fields(cls: type[Made], raw: Mapping[str, object], place: str) -> Made:
     raw : mapping of str to object
         As a rig file writes them.
     place : str
-        What stands in front of the field in messages.
+        Address in front of the field's name in messages.
 
     Raises
     ------

@@ -27,7 +27,7 @@ __all__ = ["Entry", "Explanation", "explain", "words_by_group"]
 
 _NEAREST: Final = 3
 _MOST_MENTIONS: Final = 4
-"""Things that may hold a word asked for, lest who asks is told of everything."""
+"""Most entries shown for a word that is only mentioned in them; a word that more mention is refused as too common."""
 _SHORTEST_MENTION: Final = 3
 _LEFT: Final = ' style="text-align:left"'
 _IN_COMMON: Final = ("name", "note", "mass", "position", "height")

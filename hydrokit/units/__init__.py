@@ -3,9 +3,9 @@
 ``si`` and ``measured`` read text, pairs and pint quantities; ``show`` and ``text_of`` write them. Inside the library
 every value is a plain float in SI, and pint is loaded only when a quantity enters or leaves.
 
-Files: ``unit`` one unit, ``listed`` all of them, ``gallons`` and ``wire`` their oddities, ``spelling`` finds one by
-name, ``pressures`` gauge and absolute, ``refusals`` the messages, ``grammar`` reads text, ``door`` lets values in,
-``ladders``, ``display`` and ``columns`` let them out, ``pint_door`` pint.
+Files: ``unit`` is one unit, ``listed`` all of them, ``gallons`` and ``wire`` two special cases; ``spelling`` finds a unit
+by its name, ``pressures`` tells gauge from absolute, ``refusals`` words the messages, ``grammar`` reads text; ``door``
+takes values in, ``ladders``, ``display`` and ``columns`` write them out, ``pint_door`` deals with pint.
 """
 
 from __future__ import annotations

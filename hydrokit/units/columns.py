@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["aligned"]
 
 _DIGITS: Final = 3, 3
-"""Significant digits, as sentences give them, and the most decimals; what goes into a rig is seldom known better."""
+"""Significant digits, as many as sentences give, and the most decimals: input to a rig is seldom known better."""
 _HEIGHTS: Final = {"m": (4, 2), "ft": (4, 2)}
 """Heads are small differences of large ones, and heights are measured to the centimetre."""
 

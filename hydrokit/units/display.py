@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["display_unit", "in_unit", "listed_units", "show", "text_of"]
 
 _MOST_DIGITS: Final = 17
-_FEWER_DIGITS: Final = (12, 15, 16)  # 12 for a temperature, whose scale swallows the last ones
+_FEWER_DIGITS: Final = (12, 15, 16)  # 12 for a temperature: adding 273.15 costs it the last ones
 _PLAIN_BELOW: Final = 1e9  # larger numbers, and those under 1e-4, get an exponent
 
 
@@ -63,7 +63,7 @@ def _number(unit: Unit, value: float) -> float:
 
 
 def _tail(unit_name: str, dimension: Dimension, value: float) -> str:
-    """Return the unit as it stands behind its number, with the word that says what a pressure counts from."""
+    """Return what stands behind the number: the unit and, for a pressure, the word that says what it counts from."""
     if unit_name in {"", "°"}:
         return unit_name
     if dimension is Dimension.VACUUM and value < 0:
@@ -79,7 +79,7 @@ def _digits_text(number: float, digits: int) -> str:
 
 
 def _temperature_text(number: float, digits: int) -> str:
-    """Round a temperature to decimals: its digits count from the scale's zero, which means nothing."""
+    """Round a temperature to decimals: where the zero of a scale lies is arbitrary, so its digits mean nothing."""
     rounded = round(number, max(digits - 2, 0))
     return str(int(rounded)) if rounded.is_integer() else repr(rounded)
 

@@ -33,7 +33,7 @@ _BARE: Final[dict[Dimension, dict[str, tuple[int, tuple[str, ...]]]]] = {  # sec
 
 
 def gallon_units(dimension: Dimension, gallon: Gallon) -> tuple[Unit, ...]:
-    """Return the volume or flow units of one gallon, spelt in every usual order of words."""
+    """Return the volume or flow units of one gallon, spelled in every usual order of words."""
     top, bottom = CUBIC_METRES[gallon]
     units = []
     for name, (seconds, words) in _BARE[dimension].items():

@@ -1,12 +1,13 @@
-"""Text to number: decimals, fractions, feet and inches, tolerances and listed units; nothing is ever computed.
+"""Text to number: decimals, fractions, feet and inches, tolerances and listed units; powers and products are refused.
 
-A text is a number and a unit, with ± and a tolerance if wished::
+A text is a number and a unit, with or without ± and a tolerance::
 
     2.8 bar    3/4 in    1 1/2 in    5 ft 6 in    3.0 ± 0.5 m    10 L/min ± 5 %    2/0 AWG    Kv 5
 
 - The number is exact, a ratio of whole numbers, until its unit is known; then it is rounded once.
-- A tolerance in per cent is of the value, but for fractions it is in points; on a temperature it is a difference.
-- A unit behind the tolerance serves both numbers; a number without a unit is refused unless it is a pure number.
+- A tolerance in per cent is a share of the value; for fractions it is in percentage points. On a temperature a tolerance is
+  a difference.
+- A unit behind the tolerance counts for both numbers; a number without a unit is refused unless it is a pure number.
 - Decimal commas, spaces between thousands, ranges and powers are refused, each with what to write instead.
 """
 

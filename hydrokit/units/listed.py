@@ -2,13 +2,13 @@
 
 Conventions
 -----------
-- Pressure units are the same for all four pressure dimensions; gauge, absolute and vacuum are told apart in
-  ``pressures``. Columns of water and mercury are the conventional ones (1000 and 13595.1 kg/m³ under 9.80665 m/s²).
+- Pressure units are the same for all four pressure dimensions; ``pressures`` tells gauge, absolute and vacuum from each
+  other. Columns of water and mercury are the conventional ones (1000 and 13595.1 kg/m³ under 9.80665 m/s²).
 - Flow coefficient: SI is Kv taken as a flow, m³/s of water at a drop of 1 bar; Cv is US gal/min at 1 psi.
 - Turbidity stays in NTU, which has no SI unit. ppm is read as mg/L, as the water trade does.
-- The first unit of each dimension is the one to suggest.
+- The first units of each dimension are the ones that messages suggest.
 
-Factors are exact by definition: international yard and pound (1959), standard gravity 9.80665 m/s², horsepower
+Factors are exact by definition, except that torr is taken as mmHg (0.14 parts in a million more): international yard and pound (1959), standard gravity 9.80665 m/s², horsepower
 550 ft lbf/s; NIST SP 811 (2008), appendix B (from memory).
 """
 

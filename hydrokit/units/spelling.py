@@ -1,7 +1,7 @@
-"""Finding a listed unit from the way it is spelt.
+"""Finding a listed unit from the way it is spelled.
 
-An exact spelling is taken first; else powers, spaces, dots and the case of letters are forgiven, except the case of the
-first letter where it parts milli from mega.
+An exact spelling comes first. Otherwise any way of writing powers, spaces and dots will do, and any case of the letters,
+except that of the first letter where it tells milli from mega.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ _INDEX: Final = {dimension: _BY_UNITS[units] for dimension, units in LISTED.item
 
 
 def find_unit(word: str, dimension: Dimension, gallon: Gallon | None = None) -> Unit | None:
-    """Return the listed unit so spelt, or None; a bare gallon is found only where it is settled which one."""
+    """Return the listed unit of that spelling, or None; a bare gallon is found only where ``gallon`` says which it is."""
     index = _INDEX[dimension]
     unit = index.find(word)
     if unit is None and gallon is not None:

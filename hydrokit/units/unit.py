@@ -24,9 +24,9 @@ class Unit:
     spellings : tuple of str
         Other ways to write it.
     add : int
-        Zero but for scales of temperature.
+        Zero except for scales of temperature.
     strict : bool
-        The case of the first letter counts: milli is not mega.
+        True where the case of the first letter counts, as it does between milli and mega.
     """
 
     name: str

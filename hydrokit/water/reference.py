@@ -22,7 +22,7 @@ __all__ = ["boiling_temperature", "reference_properties"]
 
 
 def reference_properties(temperature: Array, pressure: Array) -> Array:
-    """Return the properties of liquid water, one row each: the rows of ``fit_data.PROPERTIES``.
+    """Return the properties of liquid water, one row each.
 
     Parameters
     ----------
