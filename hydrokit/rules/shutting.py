@@ -40,7 +40,7 @@ class Behind(Enum):
 
 
 def behind(state: State, pump: int) -> tuple[tuple[str, ...], Behind]:
-    """Return the ends that a pump leads to, and whether all ways there can be shut or clog."""
+    """Return the ends that a pump leads to, and whether all ways there can be shut or clog: by valves, or taps at the end."""
     line = state.line_at(pump)
     own = state.own[line]
     after = own[own.index(pump) + 1 :]
@@ -69,11 +69,17 @@ def _follow(
     lines = [*state.rig.lines.values()]
     status, end = _met(state, indices, status), lines[line].end
     if end not in state.plan.layout.joints:
-        found.append((end, status))
+        found.append((end, Behind.SHUT if _can_be_shut(state, end) else status))
         return
     for number, each in enumerate(lines):
         if each.start == end and number not in seen and not state.closed[number]:
             _follow(state, number, state.own[number], status, found, seen | {number})
+
+
+def _can_be_shut(state: State, end: str) -> bool:
+    """Return whether an end is a tap or nozzle that states in what time it shuts."""
+    outlet = state.rig.outlets.get(end)
+    return outlet is not None and state.plan.values.of(f"outlets.{end}", outlet, "closing_time") is not None
 
 
 def _stop(state: State, pump: int) -> tuple[str, Any] | None:
@@ -95,7 +101,7 @@ def _relief_word(state: State, pump: int, status: Behind, row: int) -> tuple[Phr
     if status is Behind.OPEN:
         return phrase(f"{name} has neither switch nor relief valve, but nothing behind it can be shut."), phrase("")
     most = {"most": (float(state.shut_off_head(pump)[row]) * float(state.weight[row]), _GAUGE)}
-    cause = "a valve behind it is shut" if status is Behind.SHUT else "a filter behind it clogs"
+    cause = "a valve or tap behind it is shut" if status is Behind.SHUT else "a filter behind it clogs"
     return (
         phrase(
             f"{name} has neither switch nor relief valve: when {cause} it presses on, to {{most}} by its curve, until it or"
@@ -122,7 +128,7 @@ def _reliefs(state: State) -> Iterator[Measure]:
 
 RELIEF: Final = Rule(
     name="relief at shut-off",
-    doc="A displacement pump behind which a valve can be shut has a pressure switch or a relief valve; one behind which only a"
+    doc="A displacement pump behind which a valve or tap can be shut has a pressure switch or a relief valve; one behind which only a"
     " filter can clog had better have one.",
     formula="yes or no: the pump states cut_out or relief",
     dimension=Dimension.NUMBER,

@@ -60,7 +60,7 @@ def _retained(state: State, element: Element) -> Any:
 
 
 def raw_solids(state: State) -> Array | None:
-    """Return the least, the likely and the most solids of the raw water, shape (3,), kg/m³; None without its turbidity.
+    """Return the least, the likely and the most solids of the raw water, shape (3, n), kg/m³; None without its turbidity.
 
     All three are one where the site states the ratio without a tolerance.
     """
@@ -68,11 +68,11 @@ def raw_solids(state: State) -> Array | None:
     turbidity, ratio = values.of("site", site, "turbidity"), values.of("site", site, "solids_per_ntu")
     if turbidity is None:
         return None
-    cloudy = float(np.ravel(turbidity)[0])
+    cloudy = state.full(turbidity)
     if ratio is None:
-        return np.array([_SOLIDS_BAND[0], _SOLIDS_PER_NTU, _SOLIDS_BAND[1]]) * cloudy
-    likely, half = float(np.ravel(ratio)[0]), state.rig.tolerances.get("site.solids_per_ntu", 0.0)
-    return np.array([max(likely - half, 0.0), likely, likely + half]) * cloudy
+        return np.array([_SOLIDS_BAND[0], _SOLIDS_PER_NTU, _SOLIDS_BAND[1]])[:, None] * cloudy
+    likely, half = state.full(ratio), state.rig.tolerances.get("site.solids_per_ntu", 0.0)
+    return np.stack([np.maximum(likely - half, 0.0), likely, likely + half]) * cloudy
 
 
 def end_ratio(part: Filter) -> float:

@@ -98,10 +98,11 @@ def _starts(state: State) -> Iterator[Measure | Missing]:
         element = state.plan.elements[pump]
         if not isinstance(element.part, PoweredPump) or state.of(element, "cut_out") is None or circles(state, pump):
             continue
-        if not (hunts(state, pump).any() or _throttled(state, pump)):
+        starts = hunts(state, pump) | _throttled(state, pump)
+        if not starts.any():
             continue
         if state.of(element, "cut_in") is None:
-            yield Missing(place=element.address, needed="cut_in of the pump")
+            yield Missing(place=element.address, needed="cut_in of the pump", applies=starts)
             continue
         found = starting(state, pump)
         limit = state.full(_RUN)
@@ -111,6 +112,7 @@ def _starts(state: State) -> Iterator[Measure | Missing]:
             limit=limit,
             margin=margin_above(found.run_time, limit),
             word=partial(_word, state, pump, found),
+            applies=starts,
         )
 
 

@@ -230,7 +230,7 @@ def _hose_vacuum(state: State) -> Iterator[Measure | Missing]:
             limit=limit,
             margin=margin_below(vacuum, limit),
             word=partial(_vacuum_word, state.named(element.address), vacuum, limit, _harder),
-            applies=flows,
+            applies=deep,
         )
 
 

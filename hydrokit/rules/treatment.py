@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Final
 
@@ -94,7 +95,10 @@ def _cloudiness(state: State) -> Iterator[Measure | Missing]:
         value, limit = quality_of(state).turbidity_before(index), highest.full(greatest)
         text = f"the water that reaches {state.named(element.address)} may have {{value}}, rated for {{limit}}."
         advice = "Let the water settle, fit a finer stage before it, or wait for clearer water."
-        yield _limited(element.address, value, limit, margin_below(value, limit), (text, advice), Dimension.TURBIDITY)
+        judged = _limited(
+            element.address, value, limit, margin_below(value, limit), (text, advice), Dimension.TURBIDITY
+        )
+        yield replace(judged, applies=~state.stands_still(highest.flow_at(index)))
 
 
 def _media_contact(state: State) -> Iterator[Measure | Missing]:

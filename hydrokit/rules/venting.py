@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from hydrokit.bounds import Array
+    from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
 __all__ = ["BLOCKED_VENT", "OVERFLOW", "VENT"]
@@ -31,6 +32,8 @@ _SOURCE: Final = (
 
 _LEAST_BORE: Final = 1e-4
 """m; anything narrower is no opening."""
+_ANY_BORE: Final = 1.0
+"""m; stands for a bore in variants that have none, and whose answer is not looked at."""
 
 
 class _Venting:
@@ -76,53 +79,70 @@ class _Venting:
         lid = self.of("lid")
         return self.full_level if lid is None else self.state.full(lid)
 
-    @property
-    def air_way(self) -> tuple[Any, Any] | None:
-        """Bore and length of the opening that air takes: the vent, or the overflow where there is no vent."""
-        for word in ("vent", "overflow"):
-            bore = self.of(f"{word}_bore")
-            if bore is not None and np.all(np.asarray(bore) >= _LEAST_BORE):
-                return bore, self.of(f"{word}_length")
-        return None
+    def opening(self, word: str) -> Mask:
+        """Return where the tank has a vent or an overflow, shape (n,)."""
+        bore = self.of(f"{word}_bore")
+        return self.state.full(0.0 if bore is None else bore) >= _LEAST_BORE
 
     @property
-    def overflows(self) -> bool | None:
-        """Whether the tank has an overflow of its own; None where nothing is said of one."""
-        bore = self.of("overflow_bore")
-        return None if bore is None else bool(np.all(np.asarray(bore) >= _LEAST_BORE))
+    def overflow_bore(self) -> Array:
+        """Bore of the overflow, shape (n,), in m; any at all where there is none."""
+        return np.where(self.opening("overflow"), self.of("overflow_bore"), _ANY_BORE)
+
+    @property
+    def breathes(self) -> Mask:
+        """Where air has a way in and out, shape (n,): the vent, or the overflow where there is no vent."""
+        return self.opening("vent") | self.opening("overflow")
+
+    def air_way(self) -> tuple[Array, Array]:
+        """Return bore and length of the opening that air takes, shape (n,); any at all where there is none."""
+        vented, way = self.opening("vent"), []
+        for field in ("bore", "length"):
+            vent, overflow = (self.of(f"{word}_{field}") for word in ("vent", "overflow"))
+            way.append(np.where(vented, 0.0 if vent is None else vent, 0.0 if overflow is None else overflow))
+        return np.where(self.breathes, way[0], _ANY_BORE), way[1]
+
+    @property
+    def air_density(self) -> Any:
+        """Of the open air here, in kg/m³."""
+        return air_density(self.state.plan.values.of("site", self.state.rig.site, "altitude"))
 
     def air_drop(self, flow: Array, bore: Any, length: Any) -> Array:
         """Return what drives the air through an opening, Pa."""
-        state = self.state
-        density = air_density(state.plan.values.of("site", state.rig.site, "altitude"))
-        drop = vent_drop(flow=flow, bore=bore, length=length, density=density, viscosity=AIR_VISCOSITY)
-        return state.full(drop)
+        drop = vent_drop(flow=flow, bore=bore, length=length, density=self.air_density, viscosity=AIR_VISCOSITY)
+        return self.state.full(drop)
 
     def running_over(self) -> Array:
-        """Return the pressure under the lid while all of the fill runs over, Pa."""
-        state, conditions = self.state, self.state.conditions
-        if self.overflows:
-            mouth = self.of("overflow_height")
-            head = overflow_head(
-                flow=self.inflow,
-                bore=self.of("overflow_bore"),
-                length=self.of("overflow_length"),
-                kinematic_viscosity=conditions.kinematic_viscosity,
-            )
-            over = (self.full_level if mouth is None else mouth) + np.asarray(head) - self.lid
-            return np.asarray(np.maximum(over, 0.0) * state.weight, np.float64)
-        top = self.of("vent_height")
+        """Return the pressure under the lid while all of the fill runs over, Pa: out of the overflow, else the vent."""
+        overflows = self.opening("overflow")
+        over = self._over_the_overflow() if overflows.any() else 0.0
+        return np.where(overflows, over, 0.0 if overflows.all() else self._over_the_vent())
+
+    def _over_the_overflow(self) -> Array:
+        mouth = self.of("overflow_height")
+        head = overflow_head(
+            flow=self.inflow,
+            bore=self.overflow_bore,
+            length=self.of("overflow_length"),
+            kinematic_viscosity=self.state.conditions.kinematic_viscosity,
+        )
+        over = (self.full_level if mouth is None else mouth) + np.asarray(head) - self.lid
+        return np.asarray(np.maximum(over, 0.0) * self.state.weight, np.float64)
+
+    def _over_the_vent(self) -> Array:
+        top, conditions = self.of("vent_height"), self.state.conditions
+        bore, length = self.air_way()
         seen = vent_pressures(
             flow=self.inflow,
-            bore=self.of("vent_bore"),
-            length=self.of("vent_length"),
+            bore=bore,
+            length=length,
             rise=np.maximum((self.lid if top is None else top) - self.lid, 0.0),
             shut_off_gauge=self.shut_off(),
-            air_density=1.2,
+            air_density=self.air_density,
             density=conditions.density,
             viscosity=conditions.viscosity,
         )
-        return state.full(seen.water)
+        return self.state.full(seen.water)
 
     def shut_off(self) -> Array:
         """Return the gauge pressure that the fill puts on a closed tank, under its lid, Pa."""
@@ -165,25 +185,26 @@ def _worded(text: str, advice: str, name: str, pressure: Array, limit: Array, ro
 def _vent(state: State) -> Iterator[Measure | Missing]:
     text = "the air that the water of {name} displaces presses on its walls with {{pressure}}; {{limit}} is the limit."
     for venting in _tanks(state):
-        way = venting.air_way
-        if way is None:
-            yield Missing(place=venting.address, needed="vent_bore and overflow_bore of the tank")
-            continue
-        pressure = venting.air_drop(np.abs(venting.net), *way)
+        moves, breathes = ~state.stands_still(venting.net), venting.breathes
+        if not breathes.all():
+            needed = "vent_bore and overflow_bore of the tank"
+            yield Missing(place=venting.address, needed=needed, applies=moves & ~breathes)
+        pressure = venting.air_drop(np.abs(venting.net), *venting.air_way())
         advice = "Fit a wider or shorter vent, or throttle the fill."
-        yield _measure(venting, pressure, ~state.stands_still(venting.net), partial(_worded, text, advice))
+        yield _measure(venting, pressure, moves & breathes, partial(_worded, text, advice))
 
 
 def _overflow(state: State) -> Iterator[Measure | Missing]:
     text = "when {name} is full and the fill runs on, its lid is pushed up with {{pressure}}; {{limit}} is the limit."
     for venting in _tanks(state):
-        if venting.air_way is None or np.all(venting.inflow <= 0.0):
-            continue
-        if venting.overflows is None:
-            yield Missing(place=venting.address, needed="overflow_bore of the tank (0 where it has none)")
+        fills = venting.breathes & (venting.inflow > 0.0)
+        if venting.of("overflow_bore") is None:
+            yield Missing(
+                place=venting.address, needed="overflow_bore of the tank (0 where it has none)", applies=fills
+            )
             continue
         advice = "Fit an overflow, or a wider one, below the lid: a vent is no overflow."
-        yield _measure(venting, venting.running_over(), venting.inflow > 0.0, partial(_worded, text, advice))
+        yield _measure(venting, venting.running_over(), fills, partial(_worded, text, advice))
 
 
 def _blocked_vent(state: State) -> Iterator[Measure]:
@@ -193,13 +214,11 @@ def _blocked_vent(state: State) -> Iterator[Measure]:
         " the pump can make."
     )
     for venting in _tanks(state):
-        if venting.air_way is None or venting.overflows is None or np.all(venting.inflow <= 0.0):
+        if venting.of("overflow_bore") is None:
             continue
-        if venting.overflows:
-            pressure = venting.air_drop(venting.inflow, venting.of("overflow_bore"), venting.of("overflow_length"))
-        else:
-            pressure = venting.shut_off()
-        yield _measure(venting, pressure, venting.inflow > 0.0, partial(_worded, text, advice))
+        drop = venting.air_drop(venting.inflow, venting.overflow_bore, venting.of("overflow_length"))
+        pressure = np.where(venting.opening("overflow"), drop, venting.shut_off())
+        yield _measure(venting, pressure, venting.breathes & (venting.inflow > 0.0), partial(_worded, text, advice))
 
 
 VENT: Final = Rule(

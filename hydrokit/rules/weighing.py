@@ -15,7 +15,8 @@ import numpy as np
 
 from hydrokit.laws.statics import Balance, SupportLoads, balance, support_loads
 from hydrokit.network.values import columns
-from hydrokit.parts import Hose, Tank
+from hydrokit.parts import Filter, Hose, Tank
+from hydrokit.rules.naming import listed
 from hydrokit.rules.state import made_once
 
 if TYPE_CHECKING:
@@ -31,7 +32,10 @@ _VEHICLE = ("mass", "position", "front_position", "rear_position")
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """One state of the tanks: what it is called, and the water in each, shape (n, T), kg."""
+    """One state of the tanks: what it is called, and the water in each, shape (n, T), kg.
+
+    It has no name where some tanks are full and the rest empty: which are full differs with where they stand.
+    """
 
     name: str
     water: Array
@@ -81,13 +85,15 @@ class Weighing:
         fills = [Fill("empty", 0.0 * full), Fill("as filled now", self.now + 0.0 * full), Fill("full", 1.0 * full)]
         count = len(self.tanks)
         for ahead in range(1, count):
-            for name, mask in (("ahead", order < ahead), ("behind", order >= ahead)):
-                fills.append(Fill(self._named(mask[0]) or name, np.where(mask, full, 0.0)))
+            for mask in (order < ahead, order >= ahead):
+                fills.append(Fill("", np.where(mask, full, 0.0)))
         return tuple(fills)
 
-    def _named(self, mask: Any) -> str:
-        names = [tank for tank, fills in zip(self.tanks, mask.tolist(), strict=True) if fills]
-        return f"{' and '.join(names)} full, the rest empty"
+    def called(self, fill: Fill, row: int) -> str:
+        """Return what a fill is called in a row."""
+        water = fill.water[row % len(fill.water)].tolist()
+        full = (tank for tank, held in zip(self.tanks, water, strict=True) if held > 0.0)
+        return fill.name or f"{listed(full)} full, the rest empty"
 
 
 def _things(state: State) -> Iterator[tuple[str, Any]]:
@@ -117,6 +123,11 @@ def _held_water(state: State, address: str, thing: Any) -> Any:
     return 0.0 if volume is None else volume * state.conditions.density
 
 
+def _count(state: State, address: str, thing: Any) -> Any:
+    """Return how many of a thing there are: filters stand side by side."""
+    return state.plan.values.of(address, thing, "side_by_side") if isinstance(thing, Filter) else 1.0
+
+
 @dataclass
 class _Scales:
     """Gathers what is weighed, and what is missing."""
@@ -137,7 +148,7 @@ class _Scales:
             if value is None:
                 self.missing.append((address, f"{name} of the {word}"))
         if mass is not None and position is not None:
-            self.masses.append(mass + _held_water(state, address, thing))
+            self.masses.append(_count(state, address, thing) * (mass + _held_water(state, address, thing)))
             self.positions.append(position)
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
+    from hydrokit.parts import Vehicle
     from hydrokit.rules.state import State
     from hydrokit.rules.weighing import Weighing
 
@@ -44,13 +45,15 @@ def _at_worst(values: list[Array], *, greatest: bool) -> tuple[Array, list[int]]
 
 
 def _in_fill(weighing: Weighing, which: list[int], row: int) -> str:
-    name = weighing.fills[which[row % len(which)]].name
+    name = weighing.called(weighing.fills[which[row % len(which)]], row)
     return f"with the tanks {name}" if name in {"empty", "full", "as filled now"} else f"with {name}"
 
 
 def _left_out(weighing: Weighing) -> str:
     count = len(weighing.left_out)
-    return f" {count} parts state no mass and are left out." if count > 1 else ""
+    if not count:
+        return ""
+    return f" {count} parts state no mass and are left out." if count > 1 else " 1 part states no mass and is left out."
 
 
 def _load_word(
@@ -116,13 +119,15 @@ def _whole_mass(state: State) -> Iterator[Measure]:
 
 
 def _share_word(
-    front: str, weighing: Weighing, values: tuple[Array, Array], which: list[int], row: int, *, least: bool
+    vehicle: Vehicle, weighing: Weighing, values: tuple[Array, Array], which: list[int], row: int, *, least: bool
 ) -> tuple[Phrase, Phrase]:
     value, limit = values
-    least_or_most = "at least" if least else "at most"
+    fill, lifted = _in_fill(weighing, which, row), ""
+    if not 0.0 <= value[row] <= 1.0:
+        lifted = f" {capital(vehicle.front if least else vehicle.rear)} is lifted: the vehicle tips up."
     reason = phrase(
-        f"{capital(front)} carries {{share}} of the whole mass {_in_fill(weighing, which, row)}; {least_or_most} {{limit}} is"
-        " wanted.",
+        f"{capital(vehicle.front)} carries {{share}} of the whole mass {fill}; {'at least' if least else 'at most'}"
+        f" {{limit}} is wanted.{lifted}",
         share=(value[row], Dimension.FRACTION),
         limit=(limit[row], Dimension.FRACTION),
     )
@@ -138,21 +143,23 @@ def _front_share(state: State) -> Iterator[Measure]:
     for fill in weighing.fills:
         mass, load = weighing.balance(fill.water).mass, weighing.loads(fill.water).first
         shares.append(np.atleast_1d(np.asarray(load / mass, np.float64)))
-    for name, greatest, margin in (
-        ("least_front_share", False, margin_above),
-        ("greatest_front_share", True, margin_below),
+    for name, greatest, margin, bound in (
+        ("least_front_share", False, margin_above, 0.0),
+        ("greatest_front_share", True, margin_below, 1.0),
     ):
         stated = _of_vehicle(state, name)
-        if stated is None:
-            continue
         value, which = _at_worst(shares, greatest=greatest)
-        share, limit = state.full(value), state.full(stated)
+        share, limit = state.full(value), state.full(bound if stated is None else stated)
+        lifted: Any = share > bound if greatest else share < bound
+        if stated is None and not lifted.any():
+            continue
         yield Measure(
             place=f"vehicle.{name}",
             value=share,
             limit=limit,
             margin=margin(share, limit),
-            word=partial(_share_word, state.rig.vehicle.front, weighing, (share, limit), which, least=not greatest),
+            word=partial(_share_word, state.rig.vehicle, weighing, (share, limit), which, least=not greatest),
+            applies=lifted if stated is None else None,
         )
 
 
@@ -213,8 +220,9 @@ WHOLE_MASS: Final = Rule(
 
 FRONT_SHARE: Final = Rule(
     name="share in front",
-    doc="The front support carries its share of the whole mass, noseweight for a trailer, whichever tanks are full.",
-    formula="least_front_share <= load on the front support / whole mass <= greatest_front_share",
+    doc="The front support carries its share of the whole mass, noseweight for a trailer, whichever tanks are full; without"
+    " stated shares, neither support is lifted.",
+    formula="least_front_share, else 0 <= load on the front support / whole mass <= greatest_front_share, else 1",
     dimension=Dimension.FRACTION,
     source="as stated for the vehicle; a share of 5 to 7 % is asked of trailers in some countries, 10 to 15 % in others"
     " (common practice, no source)",

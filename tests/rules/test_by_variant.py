@@ -67,6 +67,34 @@ CASES: dict[str, tuple[Callable[[], Rig], Mapping[str, Any], str]] = {
         {"lines.intake.lift-pump.cable_area": np.array([2.5e-6, 6e-6])},
         "fuse and cable",
     ),
+    "clear water and cloudy": (demonstration, {"site.turbidity": np.array([2.0, 12.0])}, "filter life"),
+    "a tank before another and behind it": (
+        demonstration,
+        {"tanks.near.position": np.array([1.0, 4.0])},
+        "load on supports",
+    ),
+    "a vent and none": (demonstration, {"tanks.near.vent_bore": np.array([0.0, 0.012])}, "vent carries the air"),
+    "an overflow and none": (
+        demonstration,
+        {"tanks.near.overflow_bore": np.array([0.0, 0.025])},
+        "overflow carries the fill",
+    ),
+    "a second opening and none": (demonstration, {"tanks.near.overflow_bore": np.array([0.0, 0.025])}, "vent blocked"),
+    "water that reaches the filters and none": (
+        demonstration,
+        {"batteries.main.full_voltage": np.array([0.1, 12.7])},
+        "cloudiness of the feed",
+    ),
+    "a pump that its switch stops and one that it lets run": (
+        demonstration,
+        {"lines.intake.lift-pump.speed": np.array([1.0, 3.0])},
+        "pump starts",
+    ),
+    "a stated hose under a vacuum and under none": (
+        demonstration,
+        {"lines.intake.lift-pump.height": np.array([-3.0, 2.0])},
+        "hose keeps its shape",
+    ),
     "a flat battery and a full one": (
         lambda: _without(DiaphragmPump, least_voltage=None),
         {"batteries.main.inner_resistance": np.array([5.0, 0.01])},

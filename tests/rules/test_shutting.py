@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -35,7 +36,7 @@ def test_a_displacement_pump_before_a_valve_needs_a_switch_or_a_relief_valve(
     finding = found(pond_rig(pump, after=(TAP,)))[RELIEF, PUMP]
     assert finding.verdict == verdict
     if verdict == "fails":
-        assert "when a valve behind it is shut it presses on, to " in str(finding.reason)
+        assert "when a valve or tap behind it is shut it presses on, to " in str(finding.reason)
         assert "Fit a pressure switch, or a relief valve" in str(finding.advice)
 
 
@@ -64,6 +65,21 @@ def test_a_way_that_is_always_open_relieves_the_others(diaphragm: Callable[..., 
 
     assert status() is Behind.OPEN
     assert status(TAP) is Behind.SHUT
+
+
+def test_a_tap_at_the_very_end_can_be_shut_as_well_as_a_valve(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], found: Any
+) -> None:
+    def judged(**outlet: Any) -> Verdict:
+        rig = pond_rig(diaphragm(cut_in=None, cut_out=None))
+        line = rig.lines["intake"]
+        lines = {"intake": replace(line, end="spout")}
+        ends = {"spout": Outlet(height=1.0, **outlet)}
+        verdict: Verdict = found(replace(rig, tanks={}, outlets=ends, lines=lines))[RELIEF, PUMP].verdict
+        return verdict
+
+    assert judged() is Verdict.HOLDS
+    assert judged(closing_time=0.5) is Verdict.FAILS
 
 
 def test_a_hand_pump_is_stopped_by_who_works_it(pond_rig: Rigs, found: Any) -> None:

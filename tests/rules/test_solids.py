@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from hydrokit.parts import Filter, Outlet, Source
@@ -34,7 +35,7 @@ def test_the_least_that_water_carries_is_never_below_nothing(
     site = Site(turbidity=10.0, solids_per_ntu=1e-3)
     for tolerance, least in ((0.4e-3, 6e-3), (1.5e-3, 0.0)):
         here = state(pond_rig(site=site, tolerances={"site.solids_per_ntu": tolerance}))
-        assert raw_solids(here) == pytest.approx([least, 10e-3, 10e-3 + 10.0 * tolerance])
+        assert np.ravel(raw_solids(here)) == pytest.approx([least, 10e-3, 10e-3 + 10.0 * tolerance])
 
 
 def test_water_that_runs_backward_into_a_joint_brings_its_solids_along(

@@ -11,7 +11,7 @@ import pytest
 
 from hydrokit.answers import Verdict
 from hydrokit.files import demonstration
-from hydrokit.parts import Hose, Load, Outlet, Source, Tank, Vehicle
+from hydrokit.parts import Filter, Hose, Load, Outlet, Source, Tank, Vehicle
 from hydrokit.rig import Line, Rig
 from hydrokit.rules.weighing import weighed_of
 from hydrokit.water import water
@@ -161,12 +161,58 @@ def test_a_hose_weighs_itself_and_its_water(state: Callable[..., State]) -> None
     assert float(np.ravel(weighing.balance(np.zeros((1, 0))).mass)[0]) == pytest.approx(200.0 + 1.2 + held)
 
 
+@pytest.mark.parametrize(
+    ("parts", "said"), [(1, "1 part states no mass and is left out."), (2, "2 parts state no mass")]
+)
+def test_what_is_left_out_of_the_weight_is_told_of_one_part_as_of_several(found: Any, parts: int, said: str) -> None:
+    rig = trailer(positions=(1.5,))
+    hoses = tuple(Hose(bore=0.02, length=1.0) for _ in range(parts))
+    lines = {name: replace(line, parts=hoses) for name, line in rig.lines.items()}
+    finding = found(replace(rig, lines=lines))["load on supports", "vehicle.rear_rating"]
+    assert said in str(finding.reason)
+
+
+def test_filters_side_by_side_weigh_as_many_times(state: Callable[..., State]) -> None:
+    def mass(count: float) -> float:
+        points = ((1e-4, 1e4), (2e-4, 2e4))
+        part = Filter(points=points, mass=1.5, holds=1e-3, position=1.0, side_by_side=count)
+        rig = Rig(
+            sources={"pond": Source(surface=1.0)},
+            outlets={"end": Outlet(height=0.0)},
+            lines={"down": Line(start="pond", end="end", parts=(part,))},
+            vehicle=TRAILER,
+        )
+        weighing = weighed_of(state(rig))
+        assert weighing is not None
+        return float(np.ravel(weighing.balance(np.zeros((1, 0))).mass)[0])
+
+    assert mass(3.0) - mass(1.0) == pytest.approx(2.0 * (1.5 + 1e-3 * DENSITY))
+
+
+@pytest.mark.parametrize(
+    ("position", "place", "said"),
+    [
+        (6.0, "vehicle.least_front_share", "Hitch is lifted: the vehicle tips up."),
+        (-3.0, "vehicle.greatest_front_share", "Axle is lifted: the vehicle tips up."),
+    ],
+)
+def test_a_support_that_is_lifted_fails_though_no_share_is_stated(
+    found: Any, position: float, place: str, said: str
+) -> None:
+    unstated = replace(TRAILER, least_front_share=None, greatest_front_share=None)
+    finding = found(trailer(replace(unstated, position=position)))["share in front", place]
+    assert finding.verdict is Verdict.FAILS
+    assert said in str(finding.reason)
+    assert not any(rule == "share in front" for rule, _ in found(trailer(unstated)))
+
+
 def test_masses_and_positions_can_be_varied(state: Callable[..., State]) -> None:
     heavy = state(
         trailer(), None, {"loads.box.mass": np.array([10.0, 110.0]), "vehicle.position": np.array([2.0, 2.0])}
     )
-    assert weighed_of(heavy) is not None
-    loads = weighed_of(heavy).loads(weighed_of(heavy).now)
+    weighing = weighed_of(heavy)
+    assert weighing is not None
+    loads = weighing.loads(weighing.now)
     assert np.diff(loads.first) == pytest.approx([100.0 * 1.5 / 2.5])
     assert np.diff(loads.second) == pytest.approx([100.0 * 1.0 / 2.5])
 

@@ -113,7 +113,7 @@ def weights_of(state: State, row: int = 0) -> Weights | None:
     return Weights(
         front=vehicle.front,
         rear=vehicle.rear,
-        fills=tuple(_weighed(weighing, fill.name, fill.water, row) for fill in weighing.fills),
+        fills=tuple(_weighed(weighing, weighing.called(fill, row), fill.water, row) for fill in weighing.fills),
         left_out=len(weighing.left_out),
         apart=_apart(state, weighing, row),
     )
