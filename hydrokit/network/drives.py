@@ -140,11 +140,11 @@ class Point:
 
 
 def _knots(drive: Drive) -> Array:
-    """Return the flow at each stated current; -inf where the motor stalls there, so that no flow lies before it."""
+    """Return the flow at each stated current: 0 where the motor stalls there, and such a pump lets nothing back."""
     missing = np.isinf(drive.flows)
     stated = np.where(missing, 0.0, drive.flows)
     speed = drive.speeds_at(stated[None, :, :])
-    found: Array = np.where(missing, np.inf, np.where(speed > 0.0, speed * stated, -np.inf))
+    found: Array = np.where(missing, np.inf, speed * stated)
     return found
 
 

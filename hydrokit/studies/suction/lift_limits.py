@@ -91,10 +91,11 @@ def _left(rule: Rule, measure: Measure) -> Array:
         left = measure.limit - measure.value
     elif rule is NPSH:  # with what is wanted for safety; where the data sheet ends, it is not shown to be kept
         hand = 0.0 if measure.hand is None else measure.hand
-        return np.nan_to_num(measure.margin - hand, nan=-np.inf, posinf=np.inf, neginf=-np.inf)
+        left = measure.margin - hand
+        return np.where(np.isnan(left), -np.inf, left)
     else:
         left = measure.margin
-    return np.nan_to_num(left, nan=np.inf, posinf=np.inf, neginf=-np.inf)
+    return np.where(np.isnan(left), np.inf, left)
 
 
 def what_is_left(drawn: Drawn, state: State, wanted_flow: float | None) -> dict[str, Array]:
