@@ -125,6 +125,18 @@ def test_the_time_to_empty_is_the_integral_of_area_over_flow(ten_rigs: dict[str,
     assert draw(rig).empty_after == pytest.approx(float(simpson(0.2 / 0.6 / flow, x=levels)), rel=1e-5)
 
 
+def test_a_tray_shallower_than_two_millimetres_is_empty_when_half_of_it_is_gone() -> None:
+    tray = Rig(
+        tanks={"tray": Tank(volume=1e-3, floor=1.0, depth=1e-3)},
+        outlets={"tap": Outlet(height=0.0)},
+        lines={"down": Line(start="tray", end="tap", parts=(Hose(bore=0.008, length=1.0),))},
+    )
+    answer = draw(tray)
+    assert answer.ends == "empty"
+    assert answer.tanks[0].end_level == pytest.approx(0.5e-3, rel=1e-6)
+    assert answer.delivered == pytest.approx(0.5e-3, rel=1e-6)
+
+
 def test_which_tank_is_empty_first(demonstrated) -> None:
     near, far = demonstrated.tanks
     assert (demonstrated.first_empty, demonstrated.first_empty_after) == ("near", near.empty_after)

@@ -14,8 +14,8 @@ from hydrokit.bounds import Dimension
 from hydrokit.catalogue import hose_bores
 from hydrokit.errors import InputError, RangeError
 from hydrokit.network import solve
-from hydrokit.parts import DiaphragmPump, Hose, Source, Tank
-from hydrokit.rig import Line, Rig, replaced
+from hydrokit.parts import DiaphragmPump, Hose, Outlet, Source, Tank
+from hydrokit.rig import Line, Rig, Site, replaced
 from hydrokit.rules import State, judge
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.studies import check, lift
@@ -270,6 +270,23 @@ def test_depths_go_in_even_steps_from_flooded_to_failing_few_enough_to_read(answ
     assert max(row.lift for row in answer.depths) >= max(
         limit.lift for limit in answer.limits if limit.lift is not None
     )
+
+
+def test_depths_of_a_short_lift_begin_flooded_too() -> None:
+    """Water of 85 °C holds 57.9 kPa of vapour (steam tables, from memory): with 20 kPa more it breaks at some 2.4 m."""
+    pump = DiaphragmPump(name="pump", height=1.0, points=((0.0, 2e5), (8 * LPM, 0.0)))
+    rig = Rig(
+        site=Site(water_temperature=358.15),
+        sources={"spring": Source(surface=0.0)},
+        outlets={"end": Outlet(height=1.0)},
+        lines={"up": Line(start="spring", end="end", parts=(Hose(bore=0.025, length=2.0), pump))},
+    )
+    answer = lift(rig)
+    assert answer.greatest_lift == pytest.approx(2.0)  # no more hose
+    assert max(each.lift for each in answer.limits if each.lift is not None) < 2.47
+    beside = {each.lift + more for each in answer.limits if each.lift is not None for more in (0.0, 0.05)}
+    even = [row.lift for row in answer.depths if min(abs(row.lift - at) for at in (*beside, answer.lift)) > 1e-9]
+    assert even[:3] == pytest.approx([-0.5, -0.25, 0.0])
 
 
 @pytest.mark.parametrize("name", ["demonstration", "centrifugal"])
