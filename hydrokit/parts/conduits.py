@@ -26,7 +26,7 @@ ROUGHNESS: Final[dict[str, float]] = {
     "copper": 1.5e-6,  # drawn tubing, Moody 1944, from memory
     "stainless steel": 1.5e-5,  # from memory
     "galvanised steel": 1.5e-4,  # Moody 1944, from memory
-    "corrugated plastic": 1.5e-6,  # as smooth; state friction_multiplier, 2 is a common default (no source)
+    "corrugated plastic": 1.5e-6,  # of the plastic between the ribs, whose loss friction_multiplier adds
 }
 
 
@@ -46,7 +46,9 @@ class Hose(Part):
 
     length: Annotated[float, Spec(Dimension.LENGTH, "along the hose", low=0.0, high=1e6, example='"6 m"')]
     bore: Annotated[float, BORE]
-    material: Annotated[Material, Choice("sets the wall roughness where none is stated")] = "smooth plastic"
+    material: Annotated[
+        Material, Choice("sets the wall roughness where none is stated; corrugated needs friction_multiplier too")
+    ] = "smooth plastic"
     roughness: Annotated[
         float | None,
         Spec(
@@ -109,11 +111,15 @@ class Hose(Part):
 
     def __post_init__(self) -> None:
         Part.__post_init__(self)
+        mistakes = Mistakes()
+        place = self.name or self.kind
         if self.mass is not None and self.mass_per_length is not None:
-            mistakes = Mistakes()
-            place = f"{self.name or self.kind}.mass_per_length"
-            mistakes.add(place, "mass as well", "either the mass or that of a length")
-            mistakes.settle(RangeError)
+            mistakes.add(f"{place}.mass_per_length", "mass as well", "either the mass or that of a length")
+        measured = self.roughness is not None or self.friction_factor is not None
+        if self.material == "corrugated plastic" and self.friction_multiplier == 1.0 and not measured:
+            expected = "how many times as much a corrugated one loses; 2 is common (no source)"
+            mistakes.add(f"{place}.friction_multiplier", "the loss of a smooth bore", expected, "2")
+        mistakes.settle(RangeError)
 
     @property
     def wall_roughness(self) -> float:
