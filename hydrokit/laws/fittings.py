@@ -34,17 +34,22 @@ if TYPE_CHECKING:
 __all__ = [
     "ELBOW_RATIOS",
     "EXIT_K",
+    "PROJECTING_ENTRANCE_K",
+    "SHARP_ENTRANCE_K",
     "TEE_RATIOS",
     "ElbowShape",
     "TeeWay",
     "bend_k",
     "bore_change_k",
     "contraction_k",
+    "coupler_k",
     "crane_friction",
     "elbow_k",
     "expansion_k",
+    "hose_tail_k",
     "k_flow",
     "k_head",
+    "k_on_bore",
     "mitre_k",
     "ratio_of",
     "require_bore",
@@ -54,6 +59,10 @@ __all__ = [
     "tee_leg_k",
 ]
 
+SHARP_ENTRANCE_K: Final = 0.5
+"""Square-edged, flush with the wall. Source: [crane]_, appendix A."""
+PROJECTING_ENTRANCE_K: Final = 0.78
+"""Pipe end standing in the water, as a plain suction hose does. Source: [crane]_, appendix A."""
 EXIT_K: Final = 1.0
 """Into still water, whatever the shape: the velocity head is lost. Source: [crane]_, appendix A."""
 
@@ -157,6 +166,42 @@ def crane_friction(bore: Real) -> Real:
     from fluids.friction import ft_Crane
 
     return elementwise(ft_Crane, bore)
+
+
+@as_annotated
+def k_on_bore(*, k: Real, bore: Real, other: Real) -> Real:
+    """Return the same loss as a K on the velocity in another bore.
+
+    Parameters
+    ----------
+    k : float or array, shape (n,)
+        Loss in velocity heads of ``bore``. [-]
+    bore, other : float or array, shape (n,)
+        Bore that K belongs to, and bore that it shall belong to. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        Loss in velocity heads of ``other``. [-]
+
+    Raises
+    ------
+    RangeError
+        If K is not finite or a bore is impossible.
+
+    Notes
+    -----
+    Velocity goes with the inverse square of the bore, its head with the inverse fourth power. Common practice.
+
+    Examples
+    --------
+    >>> k_on_bore(k=1.0, bore=0.0095, other=0.0125)
+    2.998
+    """
+    require("k", k, -1e12, 1e12)
+    require_bore("bore", bore)
+    require_bore("other", other)
+    return plain(k * (np.asarray(other) / bore) ** 4)
 
 
 @as_annotated
@@ -405,6 +450,78 @@ def bore_change_k(*, before: Real, after: Real) -> Real:
     narrows = ratio < 1.0
     beta2 = np.where(narrows, ratio, 1.0 / ratio) ** 2
     return plain(np.where(narrows, 0.5 * (1.0 - beta2), (1.0 - beta2) ** 2))
+
+
+@as_annotated
+def hose_tail_k(*, hose_before: Real, tail: Real, hose_after: Real) -> Real:
+    """Return K of a narrow passage between two hoses: a contraction and a sudden expansion.
+
+    Parameters
+    ----------
+    hose_before, tail, hose_after : float or array, shape (n,)
+        Bores in the order in which the water meets them; the tail is usually the least. [m]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        On the velocity in the tail. Friction in its short bore is not included. [-]
+
+    Raises
+    ------
+    RangeError
+        If a bore is impossible.
+
+    Notes
+    -----
+    Sum of the two changes, each brought to the tail's bore; so a tail wider than a hose is told rightly too. That the
+    jet has spread before the next change is an assumption on the safe side. Source: [crane]_ and [borda]_.
+
+    Examples
+    --------
+    >>> hose_tail_k(hose_before=0.0125, tail=0.0095, hose_after=0.0125)
+    0.3896
+    """
+    require_bore("hose_before", hose_before)
+    require_bore("tail", tail)
+    require_bore("hose_after", hose_after)
+    into = bore_change_k(before=hose_before, after=tail)
+    out = bore_change_k(before=tail, after=hose_after)
+    return plain(into * (tail / np.minimum(hose_before, tail)) ** 4 + out * (tail / np.minimum(tail, hose_after)) ** 4)
+
+
+@as_annotated
+def coupler_k(*, hose_before: Real, passage: Real, hose_after: Real, valve_k: Real = 0.0) -> Real:
+    """Return K of a push-together coupling between two hoses.
+
+    Parameters
+    ----------
+    hose_before, passage, hose_after : float or array, shape (n,)
+        Bores in the order in which the water meets them. [m]
+    valve_k : float or array, shape (n,), default 0
+        Of the valve inside it, on the passage; by :func:`hydrokit.laws.valves.k_from_kv` from the seller's Kv. [-]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        On the velocity in the passage. [-]
+
+    Raises
+    ------
+    RangeError
+        If a bore is impossible or the valve's K negative.
+
+    Notes
+    -----
+    A coupling without a valve is a hose tail by another name. Source: [crane]_ and [borda]_, as :func:`hose_tail_k`.
+
+    Examples
+    --------
+    >>> coupler_k(hose_before=0.0125, passage=0.0095, hose_after=0.0125, valve_k=4.0)
+    4.3896
+    """
+    require("valve_k", valve_k, 0.0, 1e12)
+    require_bore("passage", passage)
+    return hose_tail_k(hose_before=hose_before, tail=passage, hose_after=hose_after) + valve_k
 
 
 @as_annotated

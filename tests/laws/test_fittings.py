@@ -5,7 +5,7 @@ from __future__ import annotations
 import fluids.fittings
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from hydrokit.errors import InputError, RangeError
@@ -86,11 +86,32 @@ def test_bore_change_is_one_of_the_two(before, after) -> None:
 
 def test_equal_bores_cost_nothing() -> None:
     assert fittings.bore_change_k(before=0.0125, after=0.0125) == 0.0
+    assert fittings.hose_tail_k(hose_before=0.0125, tail=0.0125, hose_after=0.0125) == 0.0
 
 
 def test_contraction_from_a_tank_is_a_sharp_entrance_and_expansion_an_exit() -> None:
-    assert fittings.contraction_k(small=0.01, large=10.0) == pytest.approx(0.5, abs=1e-5)
+    assert fittings.contraction_k(small=0.01, large=10.0) == pytest.approx(fittings.SHARP_ENTRANCE_K, abs=1e-5)
     assert fittings.expansion_k(small=0.01, large=10.0) == pytest.approx(fittings.EXIT_K, abs=1e-5)
+
+
+@given(before=BORES, tail=BORES, after=BORES)
+def test_hose_tail_loses_what_its_two_changes_lose(before, tail, after) -> None:
+    assume(tail < 900.0 * min(before, after))  # or k on the tail's bore passes its limit of 1e12
+    flow = 1e-4
+    apart = sum(
+        fittings.k_head(k=fittings.bore_change_k(before=first, after=second), flow=flow, bore=min(first, second))
+        for first, second in ((before, tail), (tail, after))
+    )
+    together = fittings.k_head(
+        k=fittings.hose_tail_k(hose_before=before, tail=tail, hose_after=after), flow=flow, bore=tail
+    )
+    assert together == pytest.approx(apart, rel=1e-9, abs=1e-300)
+
+
+def test_coupler_adds_its_valve_on_the_passage() -> None:
+    plain = fittings.hose_tail_k(hose_before=0.019, tail=0.0125, hose_after=0.019)
+    valved = fittings.coupler_k(hose_before=0.019, passage=0.0125, hose_after=0.019, valve_k=6.0)
+    assert valved == pytest.approx(plain + 6.0, rel=1e-12)
 
 
 @given(k=st.floats(1e-3, 1e4), flow=st.floats(-1.0, 1.0), bore=BORES)
@@ -98,6 +119,14 @@ def test_k_head_and_k_flow_are_inverses(k, flow, bore) -> None:
     head = fittings.k_head(k=k, flow=flow, bore=bore)
     if 1e-250 < abs(head) < 1e6:
         assert fittings.k_flow(k=k, head=head, bore=bore) == pytest.approx(flow, rel=1e-9)
+
+
+@given(k=st.floats(1e-3, 1e3), flow=st.floats(1e-6, 1e-2), bore=st.floats(5e-3, 0.1), other=st.floats(5e-3, 0.1))
+def test_k_on_another_bore_loses_the_same_head(k, flow, bore, other) -> None:
+    moved = fittings.k_on_bore(k=k, bore=bore, other=other)
+    assert fittings.k_head(k=moved, flow=flow, bore=other) == pytest.approx(
+        fittings.k_head(k=k, flow=flow, bore=bore), rel=1e-9
+    )
 
 
 def test_backward_flow_loses_head_backward() -> None:
