@@ -5,7 +5,6 @@ Remarks are the words of the specifications. What was left out stands as a remar
 
 from __future__ import annotations
 
-import json
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
@@ -13,6 +12,7 @@ from hydrokit.bounds import Dimension, specs_of
 from hydrokit.catalogue import generic_parts
 from hydrokit.files.asking import NO, OWN, YES, raw_of
 from hydrokit.files.questions import MOST_FILTERS, PUMP_KINDS, QUESTIONS, SUPPORTS, hosed, kind_of_pump
+from hydrokit.files.writing import quoted
 from hydrokit.parts import Filter, Hose, Outlet, Source, Tank
 from hydrokit.parts.describing import described
 from hydrokit.parts.electrics import Battery
@@ -39,10 +39,6 @@ _HEAD: Final = (
     '# Where you are not sure, say so: "6.0 ± 0.3 m". `hydrokit explain` tells what any word means.',
     "# Values marked 'suggested' were not yours: put in your own.",
 )
-
-
-def _quoted(raw: object) -> str:
-    return json.dumps(raw, ensure_ascii=False)  # JSON's texts and lists of texts are TOML's
 
 
 def _remarked(line: str, remark: str) -> str:
@@ -78,7 +74,7 @@ def _table(
         if key not in answers or name in without:
             continue
         if answers[key]:
-            lines.append(_remarked(f"{name} = {_quoted(raw_of(spec, answers[key]))}", _doc(answers, key, spec.doc)))
+            lines.append(_remarked(f"{name} = {quoted(raw_of(spec, answers[key]))}", _doc(answers, key, spec.doc)))
         else:
             example = next(each.example for each in described(cls) if each.name == name)
             lines.append(_remarked(f"# {name} = {example}", f"not known: {_short(spec.doc)}"))
@@ -94,12 +90,12 @@ def _own(group: str, name: str, cls: type[Any], answers: Answers, *without: str)
 
 
 def _item(use: str, **fields: str) -> str:
-    pairs = ", ".join([f"use = {_quoted(use)}", *(f"{key} = {_quoted(value)}" for key, value in fields.items())])
+    pairs = ", ".join([f"use = {quoted(use)}", *(f"{key} = {quoted(value)}" for key, value in fields.items())])
     return f"  {{ {pairs} }},"
 
 
 def _plain(part: str, **fields: str) -> str:
-    pairs = ", ".join([f"part = {_quoted(part)}", *(f"{key} = {_quoted(value)}" for key, value in fields.items())])
+    pairs = ", ".join([f"part = {quoted(part)}", *(f"{key} = {quoted(value)}" for key, value in fields.items())])
     return f"  {{ {pairs} }},"
 
 
@@ -150,7 +146,7 @@ def _filters(answers: Answers) -> list[str]:
 
 
 def _line(name: str, start: str, end: str, parts: Iterable[str], remark: str = "", *also: str) -> list[str]:
-    ends = [f"from = {_quoted(start)}", f"to = {_quoted(end)}", *also]
+    ends = [f"from = {quoted(start)}", f"to = {quoted(end)}", *also]
     return [_remarked(f"[lines.{name}]", remark), *ends, "parts = [", *parts, "]", ""]
 
 
@@ -160,10 +156,10 @@ def _vehicle(answers: Answers) -> list[str]:
         return []
     front, rear = SUPPORTS[answers["vehicle"]]
     first = [
-        _remarked(f"front = {_quoted(front)}", "what the front support is called"),
+        _remarked(f"front = {quoted(front)}", "what the front support is called"),
         _remarked('front_position = "0 m"', "positions count backwards from here"),
-        _remarked(f"rear = {_quoted(rear)}", "what the rear support is called"),
-        _remarked(f"rear_position = {_quoted(answers['vehicle.wheelbase'])}", "the wheelbase"),
+        _remarked(f"rear = {quoted(rear)}", "what the rear support is called"),
+        _remarked(f"rear_position = {quoted(answers['vehicle.wheelbase'])}", "the wheelbase"),
     ]
     loads = [answers["vehicle.front_mass"], answers["vehicle.rear_mass"]]
     if all(loads):
@@ -172,8 +168,8 @@ def _vehicle(answers: Answers) -> list[str]:
         middle = _length(answers["vehicle.wheelbase"]) * on_rear / whole
         said = f"{loads[0]} on the {front} and {loads[1]} on the {rear}"
         first += [
-            _remarked(f"mass = {_quoted(show(whole, Dimension.MASS, digits=6))}", f"empty: {said}"),
-            _remarked(f"position = {_quoted(show(middle, Dimension.LENGTH, digits=6))}", "its middle, from the same"),
+            _remarked(f"mass = {quoted(show(whole, Dimension.MASS, digits=6))}", f"empty: {said}"),
+            _remarked(f"position = {quoted(show(middle, Dimension.LENGTH, digits=6))}", "its middle, from the same"),
         ]
     else:
         first += [
@@ -245,9 +241,9 @@ def _modes(answers: Answers, drawing: list[str]) -> list[str]:
         lines.append(
             _remarked(f"[modes.{mode}]", "a way of using the rig; the first is the default" if not lines else "")
         )
-        lines.append(_remarked(f"closed = {_quoted([f'lines.{name}' for name in shut])}", "lines that are shut"))
+        lines.append(_remarked(f"closed = {quoted([f'lines.{name}' for name in shut])}", "lines that are shut"))
         if still in pumps:
-            lines.append(_remarked(f"off = {_quoted([pumps[still]])}", "pumps that stand still"))
+            lines.append(_remarked(f"off = {quoted([pumps[still]])}", "pumps that stand still"))
         lines.append("")
     return lines
 
@@ -268,7 +264,7 @@ def composed(answers: Answers) -> str:
         *_HEAD,
         "",
         _remarked("format = 1", "version of this format; always 1"),
-        f"title = {_quoted(answers['title'])}",
+        f"title = {quoted(answers['title'])}",
         "",
     ]
     lines += _table("[site]", Site, "site", answers)

@@ -24,19 +24,20 @@ if TYPE_CHECKING:
 
     from hydrokit.rig import Line, Mode
 
-__all__ = ["quantity_text", "save_rig", "write_rig"]
+__all__ = ["quantity_text", "quoted", "save_rig", "write_rig"]
 
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
 _NUMBER_AND_UNIT: Final = re.compile(r"(\S+) (.+)")
 _GROUPS: Final = tuple(f"{kind}s" for kind in END_KINDS)
 
 
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)  # JSON's escapes are TOML's, for text that can be printed
+def quoted(raw: object) -> str:
+    """Return a text, or a list of texts, as TOML writes it; control characters are not allowed."""
+    return json.dumps(raw, ensure_ascii=False)  # JSON's quotes, escapes and brackets are TOML's
 
 
 def _key(word: str) -> str:
-    return word if _BARE_KEY.fullmatch(word) else _quoted(word)
+    return word if _BARE_KEY.fullmatch(word) else quoted(word)
 
 
 def _list(texts: Iterable[str]) -> str:
@@ -115,11 +116,11 @@ class _Writer:
 
     def text(self, address: str, text: str) -> str:
         """Return a text in quotes."""
-        return self.tried(address, lambda: _quoted(read_text(text)))
+        return self.tried(address, lambda: quoted(read_text(text)))
 
     def name(self, address: str, name: str) -> str:
         """Return a name in quotes."""
-        return self.tried(address, lambda: _quoted(check_name(name)))
+        return self.tried(address, lambda: quoted(check_name(name)))
 
     def value(self, address: str, value: Any, spec: FieldSpec) -> str:
         """Return the value of a field."""
@@ -129,7 +130,7 @@ class _Writer:
             return self.tried(
                 address,
                 lambda: _list(
-                    _list((_quoted(text_of(x, spec.x.dimension)), _quoted(text_of(y, spec.y.dimension))))
+                    _list((quoted(text_of(x, spec.x.dimension)), quoted(text_of(y, spec.y.dimension))))
                     for x, y in value
                 ),
             )
@@ -142,7 +143,7 @@ class _Writer:
         tolerance = self.rig.tolerances.get(address, 0.0)
         if spec.dimension is Dimension.NUMBER and not tolerance:
             return repr(float(value))
-        return _quoted(quantity_text(value, spec.dimension, tolerance))
+        return quoted(quantity_text(value, spec.dimension, tolerance))
 
     def fields(self, address: str, owner: Any) -> dict[str, str]:
         """Return the fields that differ from what is taken when they are left out, and the origins of all."""
@@ -166,14 +167,14 @@ class _Writer:
         """Return a part as an item of a line's list."""
         if PART_KINDS.get(part.kind) is not type(part):
             self.mistakes.add(address, f"a {type(part).__name__}", f"a part: {', '.join(PART_KINDS)}")
-        return _table({"part": _quoted(part.kind), **self.fields(address, part)})
+        return _table({"part": quoted(part.kind), **self.fields(address, part)})
 
     def line(self, name: str, line: Line) -> None:
         """Write a line."""
         address = f"lines.{name}"
         pairs = {"from": self.name(f"{address}.from", line.start), "to": self.name(f"{address}.to", line.end)}
         if line.enters:
-            pairs["enters"] = _quoted(line.enters)
+            pairs["enters"] = quoted(line.enters)
         if line.note:
             pairs["note"] = self.text(f"{address}.note", line.note)
         parts = [
@@ -187,9 +188,9 @@ class _Writer:
         """Write a mode."""
         pairs: dict[str, str] = {}
         if mode.closed:
-            pairs["closed"] = _list(map(_quoted, mode.closed))
+            pairs["closed"] = _list(map(quoted, mode.closed))
         if mode.off:
-            pairs["off"] = _list(map(_quoted, mode.off))
+            pairs["off"] = _list(map(quoted, mode.off))
         if mode.values:
             pairs["set"] = _table({each: self.setting(name, each, value) for each, value in mode.values.items()})
         if mode.note:
@@ -203,7 +204,7 @@ class _Writer:
         if not isinstance(spec, Spec):
             self.mistakes.add(where, "no such value", "the address of a number in this rig")
             return '""'
-        return self.tried(where, lambda: _quoted(text_of(value, spec.dimension)))
+        return self.tried(where, lambda: quoted(text_of(value, spec.dimension)))
 
     def check_known(self) -> None:
         """Note every origin and tolerance that is of no value of the rig."""

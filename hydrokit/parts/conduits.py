@@ -14,7 +14,7 @@ from hydrokit.bounds import Choice, Dimension, Mistakes, Spec
 from hydrokit.errors import RangeError
 from hydrokit.parts.base import BORE, Part, rated_pressure, rated_vacuum
 
-__all__ = ["ROUGHNESS", "Hose", "Material"]
+__all__ = ["ROUGHNESS", "Hose", "Material", "wall_roughness"]
 
 Material = Literal[
     "smooth rubber", "smooth plastic", "copper", "stainless steel", "galvanised steel", "corrugated plastic"
@@ -28,6 +28,11 @@ ROUGHNESS: Final[dict[str, float]] = {
     "galvanised steel": 1.5e-4,  # Moody 1944, from memory
     "corrugated plastic": 1.5e-6,  # of the plastic between the ribs, whose loss friction_multiplier adds
 }
+
+
+def wall_roughness(material: Material, stated: float | None) -> float:
+    """Return the height of wall roughness in metres: as stated, else that of the material."""
+    return ROUGHNESS[material] if stated is None else stated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,4 +129,4 @@ class Hose(Part):
     @property
     def wall_roughness(self) -> float:
         """Height of wall roughness in metres: as stated, else by material."""
-        return ROUGHNESS[self.material] if self.roughness is None else self.roughness
+        return wall_roughness(self.material, self.roughness)

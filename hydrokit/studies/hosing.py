@@ -22,7 +22,7 @@ from hydrokit.laws.suction import hose_volume
 from hydrokit.network import solve
 from hydrokit.parts import ROUGHNESS, Hose, HoseTail, Joint, Source
 from hydrokit.parts.base import BORE
-from hydrokit.parts.conduits import Material  # noqa: TC001  read at run time, for the words it accepts
+from hydrokit.parts.conduits import Material, wall_roughness
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.studies.facts.surroundings import Surroundings, surroundings_of
 from hydrokit.studies.facts.trust import trust_of
@@ -96,7 +96,7 @@ class _Asked:
     @property
     def wall_roughness(self) -> float:
         """Height of wall roughness, m."""
-        return ROUGHNESS[self.material] if self.roughness is None else self.roughness
+        return wall_roughness(self.material, self.roughness)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
