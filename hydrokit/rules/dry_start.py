@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
 from hydrokit.laws.suction import dry_lift_limit, hose_volume, time_to_prime
-from hydrokit.parts import HandPump
+from hydrokit.parts import Filter, HandPump, Lamp
 from hydrokit.rules.drawing import highest_point, lowest_water, suction_of
 from hydrokit.rules.ways import reached
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
+    from hydrokit.network import Element
     from hydrokit.rules.state import State
 
 __all__ = ["air_volume", "climb_of", "dry_limit", "lowest_end", "prime_time", "pushed_against", "swept"]
@@ -79,13 +80,15 @@ def dry_limit(state: State, pump: int) -> Array:
 
 
 def air_volume(state: State, pump: int) -> Array:
-    """Return the air in an empty suction side, m³: in the pump and in all hose above the lowest water it draws."""
+    """Return the air in an empty suction side, m³: in the pump, and in all before it that lies above its lowest water."""
     side = suction_of(state, pump)
     lowest = np.min([state.head_of(name) for name in side.ends], axis=0)
     held = state.of(state.plan.elements[pump], "holds")
     volume = state.full(0.0 if held is None else held)
     for index in side.elements:
         element = state.plan.elements[index]
+        if isinstance(element.part, Filter | Lamp):
+            volume = volume + np.where(state.walk.height[:, state.inlet(index)] > lowest, _housing(state, element), 0.0)
         if not element.has_friction or element.bore is None:
             continue
         ends = np.stack([state.walk.height[:, at] for at in (state.inlet(index), state.outlet(index))])
@@ -96,6 +99,13 @@ def air_volume(state: State, pump: int) -> Array:
         dry = dry if crest is None else np.where(crest > high, 1.0, dry)  # most of it hangs over the crest
         volume = volume + dry * hose_volume(bore=element.bore, length=element.length)
     return np.asarray(volume, np.float64)
+
+
+def _housing(state: State, element: Element) -> Any:
+    """Return what the housings of a filter or lamp hold, all side by side, m³; nothing where it is not stated."""
+    held = state.of(element, "holds")
+    beside = state.of(element, "side_by_side") if isinstance(element.part, Filter) else 1.0
+    return 0.0 if held is None else held * beside
 
 
 def swept(state: State, pump: int) -> Array | None:

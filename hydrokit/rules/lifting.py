@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.answers import Phrase, phrase
+from hydrokit.bounds import Dimension
 from hydrokit.network import solve
 from hydrokit.rules.drawing import pump_height, static_lift
 from hydrokit.rules.state import State
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
     Margin = Callable[[State, int], Array]
 
-__all__ = ["greatest_lift", "to_be_safe"]
+__all__ = ["greatest_lift", "lowered", "to_be_safe"]
 
 _CENTIMETRE: Final = 0.01
 _HEIGHTS: Final = 17
@@ -71,6 +73,17 @@ def greatest_lift(state: State, pump: int, margin: Margin, row: int) -> float | 
             return high
         low, high = float(lifts[last]), float(lifts[last + 1])
     return low
+
+
+def lowered(state: State, pump: int, margin: Margin, otherwise: str, row: int) -> Phrase:
+    """Return the advice to lower a pump as far as a limit asks for, or to do something else."""
+    height = greatest_lift(state, pump, margin, row)
+    if height is None:
+        return phrase(f"Lowering the pump to the water would not be enough: {otherwise}.")
+    return phrase(
+        f"Lower {state.named(state.plan.elements[pump].address)} to {{height}} above the water, no more, or {otherwise}.",
+        height=(to_be_safe(height), Dimension.LENGTH),
+    )
 
 
 def _running_at(state: State, address: str) -> int:

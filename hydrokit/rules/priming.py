@@ -10,8 +10,9 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump
-from hydrokit.rules.drawing import suction_of
+from hydrokit.rules.drawing import highest_point, pump_height, suction_of
 from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time
+from hydrokit.rules.lifting import lowered
 from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Missing, Rule, in_words, margin_below
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
     from hydrokit.rules.drawing import Suction
-    from hydrokit.rules.rule import Mask
+    from hydrokit.rules.rule import Mask, Wording
     from hydrokit.rules.state import State
 
 __all__ = ["DRY_RUNNING", "HOLDS_PRIME", "PRIMES"]
@@ -32,7 +33,13 @@ def _name(state: State, pump: int) -> str:
     return capital(state.named(state.plan.elements[pump].address))
 
 
-def _primes_word(state: State, pump: int, climb: Array, limit: Array, side: Suction, row: int) -> tuple[Phrase, Phrase]:
+def _primes_margin(state: State, pump: int) -> Array:
+    climb = climb_of(state, pump)
+    assert climb is not None
+    return np.where(climb <= 0.0, 1.0, dry_limit(state, pump) - climb)
+
+
+def _primes_word(state: State, pump: int, climb: Array, limit: Array, side: Suction, row: int) -> Wording:
     name = _name(state, pump)
     up = (abs(float(climb[row])), _LENGTH)
     if climb[row] <= 0.0:
@@ -52,12 +59,13 @@ def _primes_word(state: State, pump: int, climb: Array, limit: Array, side: Suct
             Phrase(reason.text + ", but the valve below it keeps a hose full that was filled once.", reason.values),
             phrase("Fill the suction hose by hand before the first start, and after every leak."),
         )
-    other = "fit a foot valve and fill the hose by hand, or take a pump of greater dry lift."
+    reason = Phrase(reason.text + ", and nothing keeps the hose full.", reason.values)
+    other = "fit a foot valve and fill the hose by hand, or take a pump of greater dry lift"
     if limit[row] <= 0.0:
-        advice = phrase(f"Put the pump below the water, {other}")
-    else:
-        advice = phrase(f"Lower it to {{limit}} above the water, no more, {other}", limit=(limit[row], _LENGTH))
-    return Phrase(reason.text + ", and nothing keeps the hose full.", reason.values), advice
+        return reason, phrase(f"Put the pump below the water, {other}.")
+    if highest_point(state, pump)[row] > pump_height(state, pump)[row]:
+        return reason, phrase(f"Lay the suction hose no higher than the pump, {other}.")
+    return reason, partial(lowered, state, pump, _primes_margin, other, row)
 
 
 def _not_drawing(state: State, pump: int, side: Suction) -> Measure:
@@ -80,9 +88,8 @@ def _primes(state: State) -> Iterator[Measure | Missing]:
             yield _not_drawing(state, pump, side)
             continue
         unstated = state.of(element, "dry_lift") is None and not isinstance(element.part, CentrifugalPump)
-        if unstated and (climb > 0.0).any():
-            yield Missing(place=element.address, needed="dry_lift of the pump")
-            continue
+        if unstated:
+            yield Missing(place=element.address, needed="dry_lift of the pump", applies=climb > 0.0)
         limit = dry_limit(state, pump)
         margin = np.where(climb <= 0.0, 1.0, (limit - climb) / np.maximum(np.maximum(limit, climb), 1e-9))
         yield Measure(
@@ -91,6 +98,7 @@ def _primes(state: State) -> Iterator[Measure | Missing]:
             limit=limit,
             margin=np.maximum(margin, 0.0) if side.held else margin,
             word=partial(_primes_word, state, pump, climb, limit, side),
+            applies=climb <= 0.0 if unstated else None,
         )
 
 
@@ -165,37 +173,50 @@ def _dry_word(state: State, pump: int, time: Array, limit: Array, row: int) -> t
 def _dry_running(state: State) -> Iterator[Measure | Missing]:
     for pump in state.running:
         element, climb = state.plan.elements[pump], climb_of(state, pump)
-        if climb is None or not _draws_itself(state, pump):
+        if climb is None:
             continue  # whether it finds water at all is told of it already
-        time, limit = prime_time(state, pump), state.of(element, "dry_run_time")
-        if time is None:
-            yield Missing(
-                place=element.address,
-                needed="time to prime",
-                reason=f"How long {state.named(element.address)} runs on air cannot be told: only of a displacement pump is"
-                " known what it sweeps.",
-                advice="Time it once, from the start to the first water.",
-            )
-        elif limit is None and (time > 0.0).any():
-            yield Missing(place=element.address, needed="dry_run_time of the pump")
-        else:
-            most = state.full(np.nan if limit is None else limit)  # not asked of one that finds water at once
-            margin = np.where(time <= 0.0, 1.0, margin_below(np.minimum(time, 1e12), most))
-            yield Measure(
-                place=element.address,
-                value=time,
-                limit=most,
-                margin=np.maximum(margin, 0.0) if suction_of(state, pump).held else margin,
-                word=partial(_dry_word, state, pump, time, most),
-            )
+        draws = _draws_itself(state, pump, climb)
+        told, limit = prime_time(state, pump), state.of(element, "dry_run_time")
+        time = np.zeros(state.variants) if told is None else told
+        if told is None:
+            yield _untimed(state, pump, draws & (climb > 0.0))
+            draws = draws & (climb <= 0.0)
+        if limit is None:
+            yield Missing(place=element.address, needed="dry_run_time of the pump", applies=draws & (time > 0.0))
+            draws = draws & (time <= 0.0)
+        most = state.full(np.nan if limit is None else limit)  # not asked of one that finds water at once
+        margin = np.where(time <= 0.0, 1.0, margin_below(np.minimum(time, 1e12), most))
+        yield Measure(
+            place=element.address,
+            value=time,
+            limit=most,
+            margin=np.maximum(margin, 0.0) if suction_of(state, pump).held else margin,
+            word=partial(_dry_word, state, pump, time, most),
+            applies=draws,
+        )
 
 
-def _draws_itself(state: State, pump: int) -> bool:
-    """Return whether a pump draws an empty hose full by itself, or finds it full."""
-    part, stated = state.pump_of(pump), state.of(state.plan.elements[pump], "dry_lift")
-    climb = climb_of(state, pump)
-    flooded = climb is not None and bool((climb <= 0.0).all())
-    return flooded or (stated is not None and bool(np.any(stated > 0.0))) or (stated is None and part.displacement)
+def _untimed(state: State, pump: int, applies: Mask) -> Missing:
+    """Return what is missing where it is not known how long a pump runs on air."""
+    place = state.plan.elements[pump].address
+    if state.pump_of(pump).displacement:
+        return Missing(place=place, needed="dry_lift of the pump", applies=applies)
+    return Missing(
+        place=place,
+        needed="time to prime",
+        reason=f"How long {state.named(place)} runs on air cannot be told: only of a displacement pump is known what it"
+        " sweeps.",
+        advice="Time it once, from the start to the first water.",
+        applies=applies,
+    )
+
+
+def _draws_itself(state: State, pump: int, climb: Array) -> Mask:
+    """Return where a pump draws an empty hose full by itself, or finds it full."""
+    stated = state.of(state.plan.elements[pump], "dry_lift")
+    if stated is None:
+        return (climb <= 0.0) | state.pump_of(pump).displacement
+    return (climb <= 0.0) | (state.full(stated) > 0.0)
 
 
 DRY_RUNNING: Final = Rule(

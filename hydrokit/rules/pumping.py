@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
+    from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
 __all__ = ["STEADY_SWITCH", "WORKING_RANGE"]
@@ -85,9 +86,10 @@ def _in_range(state: State, index: int) -> Measure:
 
 def _dead_end(state: State, index: int) -> Measure:
     name = capital(state.named(state.plan.elements[index].address))
-    said = phrase(
-        f"{name} is on, but its line is shut and no switch stops it: it churns the same water until it boils."
-    )
+    relieved = state.of(state.plan.elements[index], "relief") is not None
+    presses = state.pump_of(index).displacement and not relieved
+    what = "it presses on until something gives way" if presses else "it churns the same water until it boils"
+    said = phrase(f"{name} is on, but its line is shut and no switch stops it: {what}.")
     advice = phrase("Switch it off in this mode, or open its line.")
     return in_words(state, state.plan.elements[index].address, -1.0, lambda _row: (said, advice))
 
@@ -129,12 +131,20 @@ def _hunting(state: State, index: int, row: int) -> Phrase:
     )
 
 
-def _switch_word(state: State, index: int, pressure: Array, limit: Array, row: int) -> tuple[Phrase, Phrase]:
+def _switch_word(
+    state: State, index: int, pressure: Array, limit: Array, relieved: Mask, row: int
+) -> tuple[Phrase, Phrase]:
     name = capital(state.named(state.plan.elements[index].address))
     said = {"pressure": (pressure[row], _GAUGE), "limit": (limit[row], _GAUGE)}
+    stops = "its relief valve lets its flow off at" if relieved[row] else "its switch stops it at"
     if pressure[row] < limit[row]:
-        return phrase(f"{name} works against {{pressure}}; its switch stops it at {{limit}}.", **said), phrase("")
-    first = phrase(f"{name} would have to work against {{pressure}}, but its switch stops it at {{limit}}", **said)
+        return phrase(f"{name} works against {{pressure}}; {stops} {{limit}}.", **said), phrase("")
+    first = phrase(f"{name} would have to work against {{pressure}}, but {stops} {{limit}}", **said)
+    if relieved[row]:
+        return (
+            Phrase(f"{first.text}: less arrives than is told here.", first.values),
+            phrase("Open the line downstream: wider hose, fresh filters; or take another pump for this pressure."),
+        )
     after = _hunting(state, index, row)
     return (
         Phrase(first.text + after.text, first.values + after.values),
@@ -149,29 +159,31 @@ def _steady_switch(state: State) -> Iterator[Measure | Missing]:
         element = state.plan.elements[index]
         if not isinstance(element.part, DiaphragmPump | CentrifugalPump):
             continue
-        cut_out = state.of(element, "cut_out")
-        if cut_out is None:
+        cut_out, relief = state.of(element, "cut_out"), state.of(element, "relief")
+        if cut_out is None and relief is None:
             if isinstance(element.part, DiaphragmPump):
                 yield Missing(place=element.address, needed="cut_out of the pump")
             continue
         pressure = state.walk.gauge_pressure[:, state.outlet(index)]
-        limit = state.full(cut_out)
+        stops, lets_off = (state.full(np.inf if each is None else each) for each in (cut_out, relief))
+        limit = np.minimum(stops, lets_off)
         yield Measure(
             place=element.address,
             value=pressure,
             limit=limit,
             margin=margin_below(pressure, limit),
-            word=partial(_switch_word, state, index, pressure, limit),
+            word=partial(_switch_word, state, index, pressure, limit, lets_off < stops),
             applies=~np.isnan(pressure),
         )
 
 
 STEADY_SWITCH: Final = Rule(
     name="pump runs steadily",
-    doc="The pressure at each pump's outlet, with every open end wide open, stays below that at which its switch stops it.",
-    formula="gauge pressure at the pump's outlet < cut_out",
+    doc="The pressure at each pump's outlet, with every open end wide open, stays below that at which its switch stops it or its"
+    " relief valve lets its flow off.",
+    formula="gauge pressure at the pump's outlet < the lesser of cut_out and relief",
     dimension=_GAUGE,
     source="the pump's data sheet",
     measure=_steady_switch,
-    needs=("cut_out of a diaphragm pump",),
+    needs=("cut_out or relief of a diaphragm pump",),
 )

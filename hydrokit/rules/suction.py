@@ -13,7 +13,7 @@ from hydrokit.laws.pump_duty import npsh_required
 from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN, npsh_wanted
 from hydrokit.parts import Hose
 from hydrokit.rules.drawing import fed_pumps, pump_height
-from hydrokit.rules.lifting import greatest_lift, to_be_safe
+from hydrokit.rules.lifting import lowered
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, Wording, margin_above, margin_below
 
@@ -28,17 +28,6 @@ __all__ = ["HOSE_VACUUM", "NPSH", "PUMP_VACUUM", "WHOLE_WATER", "npsh_asked", "n
 _LENGTH, _ABSOLUTE, _VACUUM = Dimension.LENGTH, Dimension.ABSOLUTE_PRESSURE, Dimension.VACUUM
 _WORTH_A_RATING: Final = 2e3
 """Pa; a shallower vacuum flattens no hose, so no rating is asked for."""
-
-
-def _lowered(state: State, pump: int, margin: Callable[[State, int], Array], otherwise: str, row: int) -> Phrase:
-    """Return the advice to lower a pump as far as a limit asks for, or to do something else."""
-    height = greatest_lift(state, pump, margin, row)
-    if height is None:
-        return phrase(f"Lowering the pump to the water would not be enough: {otherwise}.")
-    return phrase(
-        f"Lower {state.named(state.plan.elements[pump].address)} to {{height}} above the water, no more, or {otherwise}.",
-        height=(to_be_safe(height), _LENGTH),
-    )
 
 
 def npsh_offered(state: State, pump: int) -> Array:
@@ -81,7 +70,7 @@ def _npsh_word(state: State, pump: int, available: Array, required: Array, wante
         return said, phrase("")
     if available[row] < required[row]:
         other = "make its suction hose shorter or wider and clean the strainer"
-        return said, partial(_lowered, state, pump, _npsh_margin, other, row)
+        return said, partial(lowered, state, pump, _npsh_margin, other, row)
     return said, phrase("Lower the pump, or make its suction hose shorter or wider; keep the strainer clean.")
 
 
@@ -162,7 +151,7 @@ def _whole_word(state: State, number: int, lowest: Array, at: Array, names: tupl
     pumps = [index for index in state.own[number] if index in state.on]
     if pumps and int(at[row]) <= state.own[number].index(pumps[0]):
         other = "make its suction hose shorter or wider and clean the strainer"
-        return said, partial(_lowered, state, pumps[0], _whole_margin, other, row)
+        return said, partial(lowered, state, pumps[0], _whole_margin, other, row)
     return said, phrase(
         "Lower the high point by about {short}, or spend less head before it: shorter or wider hose.",
         short=((limit[row] - lowest[row]) / state.weight[row], _LENGTH),
@@ -271,7 +260,7 @@ def _pump_vacuum(state: State) -> Iterator[Measure | Missing]:
                 state.named(element.address),
                 vacuum,
                 limit,
-                partial(_lowered, state, pump, _vacuum_margin, other),
+                partial(lowered, state, pump, _vacuum_margin, other),
             ),
         )
 

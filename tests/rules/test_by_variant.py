@@ -67,6 +67,21 @@ CASES: dict[str, tuple[Callable[[], Rig], Mapping[str, Any], str]] = {
         {"lines.intake.lift-pump.cable_area": np.array([2.5e-6, 6e-6])},
         "fuse and cable",
     ),
+    "a pump that draws up an empty hose and one that does not": (
+        demonstration,
+        {"lines.intake.lift-pump.dry_lift": np.array([0.0, 2.4])},
+        "dry running",
+    ),
+    "a pump below its water needs no dry lift": (
+        lambda: _without(DiaphragmPump, dry_lift=None),
+        {"sources.pond.surface": np.array([5.0, 0.0])},
+        "pump primes",
+    ),
+    "a pump below its water may not run dry at all": (
+        lambda: _without(DiaphragmPump, dry_run_time=None),
+        {"sources.pond.surface": np.array([5.0, 0.0])},
+        "dry running",
+    ),
     "clear water and cloudy": (demonstration, {"site.turbidity": np.array([2.0, 12.0])}, "filter life"),
     "a tank before another and behind it": (
         demonstration,

@@ -17,7 +17,7 @@ from hydrokit.studies import check
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose
+    from hydrokit.parts import CentrifugalPump, DiaphragmPump, Filter, Hose
     from hydrokit.rig import Rig
     from hydrokit.rules import State
 
@@ -66,6 +66,31 @@ def test_only_hose_above_the_water_holds_air(
     before = (FootValve(bore=0.025, height=-0.5), hose(bore=0.025, length=4.0))
     here = state(pond_rig(diaphragm(holds=2e-4), before=before, height=1.5))
     assert air_volume(here, here.running[0])[0] == pytest.approx(np.pi * 0.025**2 / 4.0 * 3.0 + 2e-4)
+
+
+def test_the_housing_of_a_filter_before_the_pump_is_full_of_air_too(
+    pond_rig: Rigs,
+    diaphragm: Callable[..., DiaphragmPump],
+    hose: Callable[..., Hose],
+    membrane: Callable[..., Filter],
+    state: Any,
+) -> None:
+    def air(**filter_: Any) -> float:
+        before = (hose(bore=0.025, length=5.0), membrane(holds=1.5e-3, **filter_), hose(bore=0.025, length=1.0))
+        here = state(pond_rig(diaphragm(), before=before, height=1.5, lip=1.5))
+        return float(air_volume(here, here.running[0])[0])
+
+    hoses = np.pi * 0.025**2 / 4.0 * 6.0
+    assert air(height=1.0) == pytest.approx(hoses + 1.5e-3)
+    assert air(height=1.0, side_by_side=2.0) == pytest.approx(hoses + 3e-3)
+    assert air(height=-0.5) < hoses
+
+
+def test_a_diaphragm_pump_is_asked_for_the_lift_that_it_does_not_state(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], found: Any
+) -> None:
+    finding = found(pond_rig(diaphragm(dry_lift=None), height=1.0, lip=1.0))[RULE, PUMP]
+    assert str(finding.reason) == "Cannot be judged without the dry_lift of the pump."
 
 
 def test_hose_over_a_crest_is_all_air(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -84,6 +85,26 @@ def test_air_must_be_pushed_out_past_the_water_in_the_delivery_and_the_valve_the
     weight, air = 998.2 * G, 101_325.0
     left_behind = (air + 1.5 * weight + 5e3) * (air - weight * free) / air
     assert pressed == pytest.approx((air - left_behind) / weight, rel=2e-4)
+
+
+def test_the_height_to_which_a_pump_is_told_to_be_lowered_is_one_from_which_it_primes(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose], found: Any
+) -> None:
+    # lowered, it pushes the air out against more of the water that stands behind it
+    rig = pond_rig(diaphragm(), before=(hose(length=6.0),), height=2.6, lip=3.5, after=(hose(),))
+    told = re.search(r"Lower the pump to ([0-9.]+) m above the water", str(found(rig)["pump primes", PUMP].advice))
+    assert told is not None
+    height = float(told[1])
+    assert found(rig, None, {f"{PUMP}.height": height})["pump primes", PUMP].verdict is not Verdict.FAILS
+    assert found(rig, None, {f"{PUMP}.height": height + 0.02})["pump primes", PUMP].verdict is Verdict.FAILS
+
+
+def test_a_pump_below_the_highest_point_of_its_hose_is_not_told_to_be_lowered(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], hose: Callable[..., Hose], found: Any
+) -> None:
+    over = hose("over", bore=0.025, length=6.0, high_point=3.0)
+    advice = str(found(pond_rig(diaphragm(), before=(over,), height=1.0, lip=1.0))["pump primes", PUMP].advice)
+    assert advice.startswith("Lay the suction hose no higher than the pump")
 
 
 def test_an_empty_hose_must_be_drawn_over_its_highest_point(

@@ -63,6 +63,18 @@ def test_a_switch_lets_a_pump_run_below_its_cut_out(
     assert (finding.limit is None) == (cut_out is None)
 
 
+@pytest.mark.parametrize(("relief", "verdict"), [(4.5 * BAR, "holds"), (2.4 * BAR, "fails")])
+def test_a_relief_valve_lets_off_what_the_rest_of_the_rig_is_told_to_take(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], found: Any, relief: float, verdict: str
+) -> None:
+    for cut_out in (None, 4.8 * BAR):
+        pump = diaphragm(cut_in=None, cut_out=cut_out, relief=relief)
+        finding = found(hunting_rig(pond_rig, pump))["pump runs steadily", PUMP]
+        assert finding.verdict == verdict
+        assert finding.limit == relief
+        assert "its relief valve lets its flow off at" in str(finding.reason)
+
+
 def test_a_centrifugal_pump_needs_no_switch(
     pond_rig: Rigs, centrifugal: Callable[..., CentrifugalPump], found: Any
 ) -> None:
@@ -260,6 +272,8 @@ def test_a_pump_left_on_behind_a_shut_line_churns_its_water(
     assert "its line is shut and no switch stops it" in str(finding.reason)
     assert ("pump working range", PUMP) not in found(pond_rig(centrifugal(), modes=modes), "off")
     assert ("pump working range", PUMP) not in found(pond_rig(diaphragm(), modes=modes), "shut")  # its switch stops it
+    loose = found(pond_rig(diaphragm(cut_in=None, cut_out=None), modes=modes), "shut")["pump working range", PUMP]
+    assert "it presses on until something gives way" in str(loose.reason)
 
 
 def test_a_rig_without_pumps_has_nothing_to_say_of_them(hose: Callable[..., Hose], found: Any) -> None:
