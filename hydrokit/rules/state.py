@@ -17,7 +17,7 @@ from hydrokit.network.loss import pump_gains
 from hydrokit.network.supplies import drawn, taken
 from hydrokit.parts import CentrifugalPump, Outlet, PoweredPump, Pump, Source, Tank
 from hydrokit.rules.naming import named
-from hydrokit.rules.ways import Way, blocked_by, elements_by_line, ways_of
+from hydrokit.rules.ways import Way, blocked_by, elements_by_line, levelled, reached, ways_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -265,9 +265,23 @@ class State:
 
     @cached_property
     def delivered(self) -> Array:
-        """Sum of what arrives where something is gained, m³/s."""
-        gained = [np.maximum(flow, 0.0) for flow in self.arrivals.values()]
-        return np.asarray(sum(gained, np.zeros(self.variants)), np.float64)
+        """Sum of what arrives where something is gained, m³/s.
+
+        Tanks that level with each other, and to which water comes from a source, count as one: what they only pass on
+        to each other arrives nowhere.
+        """
+        gained, total = dict(self.arrivals), np.zeros(self.variants)
+        for tanks in self._levelled():
+            total = total + np.maximum(sum(self._gained(name) for name in tanks), 0.0)
+            gained = {name: flow for name, flow in gained.items() if name not in tanks}
+        return np.asarray(sum((np.maximum(flow, 0.0) for flow in gained.values()), total), np.float64)
+
+    def _levelled(self) -> list[set[str]]:
+        """Return the tanks that level with each other, no pump or barrier between, and that a source leads to."""
+        sources, pumped = {*self.rig.sources}, {self.line_at(pump) for pump in self.running}
+        free = [way for way in self.ways if way.line not in pumped and way.start not in sources and not way.treats]
+        fed = reached(sources, self.ways)
+        return [tanks for tanks in levelled(self.rig.tanks, free) if tanks & fed]
 
 
 def made_once(make: Callable[[State], Made]) -> Callable[[State], Made]:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from hydrokit.network import Plan
     from hydrokit.rig import Line, Mode
 
-__all__ = ["Way", "blocked_by", "elements_by_line", "reached", "treats_somewhere", "ways_of"]
+__all__ = ["Way", "blocked_by", "elements_by_line", "levelled", "reached", "treats_somewhere", "ways_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +90,14 @@ def reached(starts: Iterable[str], ways: Iterable[Way]) -> set[str]:
                 found.add(end)
                 waiting.append(end)
     return found
+
+
+def levelled(tanks: Iterable[str], ways: Iterable[Way]) -> list[set[str]]:
+    """Return the tanks between which water can run to and fro, those together that level with each other."""
+    every, onward = {*tanks}, [*ways]
+    beyond = {name: reached({name}, onward) & every for name in every}
+    found = [{other for other in there if name in beyond[other]} for name, there in beyond.items()]
+    return [group for at, group in enumerate(found) if len(group) > 1 and group not in found[:at]]
 
 
 def treats_somewhere(plan: Plan) -> bool:
