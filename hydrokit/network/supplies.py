@@ -129,22 +129,25 @@ def _by_sheet(plan: Plan, place: int, flow: Array, sheet_flow: Array) -> tuple[A
     element = plan.elements[int(pumps.element[place])]
     part: Any = element.part
     unknown = np.nan, np.nan
-    # A motor that turns slower than its data sheet takes another current: read off only at rated speed.
-    if not isinstance(part, PoweredPump) or np.any(np.not_equal(plan.values.of(element.address, part, "speed"), 1.0)):
+    if not isinstance(part, PoweredPump):
         return unknown
+    # A motor that turns slower than its data sheet takes another current: read off only at rated speed.
+    as_rated = np.where(np.equal(plan.values.of(element.address, part, "speed"), 1.0), 1.0, np.nan)
+    power: Any
     what, rated = stated_currents(part)[2], rated_voltage(plan.rig, plan.values, element.address, part)
     volts: Any = np.nan if rated is None else rated
     through = np.maximum(sheet_flow, 0.0)
     if what == "current":
-        current: Any = read_off(points=part.currents or (), flow=through)[0]
-        return current, current * volts if part.powers is None else read_off(points=part.powers, flow=through)[0]
+        current: Any = as_rated * read_off(points=part.currents or (), flow=through)[0]
+        power = current * volts if part.powers is None else as_rated * read_off(points=part.powers, flow=through)[0]
+        return current, power
     if what == "power":
-        power: Any = read_off(points=part.powers or (), flow=through)[0]
+        power = as_rated * read_off(points=part.powers or (), flow=through)[0]
     elif what == "efficiency":
         all_flows = np.zeros((len(flow), len(pumps.line)))
         all_flows[:, place] = np.maximum(flow, 0.0)
         work = pump_gains(pumps, all_flows)[0][:, place] * plan.conditions.weight * through
-        power = work / plan.values.of(element.address, part, "efficiency")
+        power = as_rated * work / plan.values.of(element.address, part, "efficiency")
     else:
         return unknown
     return power / volts, power

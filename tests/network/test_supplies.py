@@ -55,6 +55,21 @@ def test_air_drawn_in_takes_its_share_of_what_the_data_sheet_calls_flow() -> Non
     assert found.power[0, 0] == pytest.approx(12.0 * float(found.current[0, 0]), rel=1e-12)
 
 
+def test_at_rated_speed_the_data_sheet_is_read_though_another_variant_turns_slower() -> None:
+    amps = ((0.0, 2.0), (12 * LPM, 5.0))
+    for part in (
+        replace(PUMP, currents=amps, rated_voltage=12.0),
+        replace(PUMP, powers=amps, rated_voltage=12.0),
+        replace(PUMP, efficiency=0.4, rated_voltage=12.0),
+    ):
+        both = pumped(part, {"lines.run.pump.speed": np.array([1.0, 0.8])})
+        alone = pumped(part)
+        found, single = (taken(each.plan, each.flows.flow) for each in (both, alone))
+        assert found.power[0, 0] == pytest.approx(float(single.power[0, 0]), rel=1e-12)
+        assert np.isnan(found.power[1, 0])
+        assert np.isnan(found.current[1, 0])
+
+
 def test_powers_without_a_voltage_tell_no_current() -> None:
     solution = pumped(replace(PUMP, powers=((0.0, 30.0), (12 * LPM, 90.0))))
     found = taken(solution.plan, solution.flows.flow)

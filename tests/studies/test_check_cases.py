@@ -68,7 +68,7 @@ def test_a_pump_nine_metres_above_the_water_fails_and_says_how_deep_it_could_go(
     assert str(primes.reason) == (
         "The pump must draw water 9 m up; here it draws a dry hose full up to 2.42 m, and nothing keeps the hose full."
     )
-    assert "Lower it to 2.42 m above the water, no more" in str(primes.advice)
+    assert "Lower the pump to 2.41 m above the water, no more" in str(primes.advice)
     whole = finding(answer, "water stays whole", "lines.intake")
     assert whole.verdict is Verdict.FAILS
     assert "the pump" in str(whole.reason)
