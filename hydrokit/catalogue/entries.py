@@ -75,6 +75,7 @@ def generic_parts() -> Mapping[str, Entry]:
     return MappingProxyType(found)
 
 
+@as_annotated
 def entry(name: str) -> Entry:
     """Return one generic part as its table states it.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from dataclasses import MISSING, fields, replace
+from dataclasses import MISSING, fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any, Final, TypeAlias, TypeVar, overload
 
 from hydrokit.arguments import as_annotated
@@ -418,6 +418,8 @@ def read_part(kind: str | type[Any], /, **fields: object) -> Any:
     (0.00015, 280000.0)
     """
     if isinstance(kind, type):
+        if not is_dataclass(kind):
+            raise InputError([Mistake("kind", f"the class {kind.__name__}", "a part, such as Hose")])
         return read_fields(kind, fields, getattr(kind, "kind", kind.__name__.lower()))
     require_word("kind", kind, PART_KINDS)
     return read_fields(PART_KINDS[kind], fields, kind)

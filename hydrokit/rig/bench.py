@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
+from hydrokit.arguments import check_kinds
 from hydrokit.bounds import Dimension, Mistakes, Spec, require_word
 from hydrokit.errors import RangeError
 
@@ -142,6 +143,7 @@ class Reading:
     line: int = field(default=0, compare=False)
 
     def __post_init__(self) -> None:
+        check_kinds(self)
         require_word("kind", self.kind, GAUGES)
         mistakes = Mistakes()
         spec = GAUGES[self.kind].spec

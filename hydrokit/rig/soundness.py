@@ -27,6 +27,7 @@ ASIDE: Final[dict[str, type[Any]]] = {"loads": Load, "batteries": Battery}
 
 def check_rig(rig: Rig, mistakes: Mistakes) -> None:
     """Note everything in which the pieces of a rig do not fit together."""
+    _check_texts(rig, mistakes)
     _check_kinds(rig, mistakes)
     if mistakes.found:  # what is no part at all has no name either
         return
@@ -35,6 +36,13 @@ def check_rig(rig: Rig, mistakes: Mistakes) -> None:
     _check_batteries(rig, mistakes)
     _check_modes(rig, mistakes)
     _check_known(rig, mistakes)
+
+
+def _check_texts(rig: Rig, mistakes: Mistakes) -> None:
+    for group in (*GROUPS, *ASIDE, "lines", "modes"):
+        for name in getattr(rig, group):
+            if not isinstance(name, str):
+                mistakes.add(group, f"the name {name!r}", "text")
 
 
 def _check_kinds(rig: Rig, mistakes: Mistakes) -> None:
@@ -139,6 +147,7 @@ def _check_modes(rig: Rig, mistakes: Mistakes) -> None:
     lines = [f"lines.{name}" for name in rig.lines]
     pumps = [*rig.pumps()]
     for name, mode in rig.modes.items():
+        _check_name(f"modes.{name}", name, mistakes)
         _check_addresses(f"modes.{name}.closed", mode.closed, lines, "the address of a line", mistakes)
         _check_addresses(f"modes.{name}.off", mode.off, pumps, "the address of a pump", mistakes)
         _check_numbers(rig, f"modes.{name}.values", mode.values, mistakes)

@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 from numpy.polynomial import chebyshev
 
-from hydrokit.arguments import as_annotated
+from hydrokit.arguments import as_annotated, check_kinds
 from hydrokit.bounds import Array, Mistakes, Real, require
 from hydrokit.errors import RangeError
 from hydrokit.water.fit_data import BOILING, COEFFICIENTS, COLDEST, HOT_COEFFICIENTS, WARMEST
@@ -70,6 +70,7 @@ class Liquid:
     heat_capacity: Real | None = None
 
     def __post_init__(self) -> None:
+        check_kinds(self)
         mistakes = Mistakes()
         for name, value, low, high, unit in (
             ("density", self.density, 1.0, 25e3, "kg/m^3"),

@@ -253,3 +253,8 @@ def test_what_is_advised_for_a_bare_number_can_be_read_in_every_dimension() -> N
         read_number(spec, advised[1])
         seen.add(spec.dimension)
     assert len(seen) > 20
+
+
+def test_a_class_that_is_no_part_is_refused() -> None:
+    with pytest.raises(InputError, match="kind: found the class int, expected a part, such as Hose"):
+        read_part(int, x="3")

@@ -220,3 +220,8 @@ def test_rigs_survive_pickling_and_copying(copied: Callable[[Rig], Rig]) -> None
 def test_what_is_of_the_wrong_kind_is_refused(make: Callable[[], object], told: str) -> None:
     with pytest.raises(InputError, match=told):
         make()
+
+
+def test_names_are_texts_and_those_of_modes_are_names_too() -> None:
+    assert "lines: found the name 3, expected text" in told(lines={3: Line(start="pond", end="near")})
+    assert "modes.my mode: found 'my mode', expected a name of letters" in told(modes={"my mode": Mode()})

@@ -164,3 +164,9 @@ def test_import_loads_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("density", [None, [1000.0], "1000 kg/m³"])
+def test_a_liquid_is_made_of_numbers_and_arrays(density) -> None:
+    with pytest.raises(RangeError, match="density: found"):
+        Liquid(density=density, viscosity=1e-3, vapour_pressure=1e3)
