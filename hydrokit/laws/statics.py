@@ -1,7 +1,6 @@
 r"""Weight: total and centre of gravity, load on two supports, and water that shifts in its tank.
 
-Positions run along one axis from a datum the user picks, positive backwards along a trailer or upwards as the caller
-wants; nothing here depends on it. A slope is the tangent of the angle, rise over run. Loads are given as masses, as axle
+Positions run along one axis from a datum that the caller picks, positive towards the rear of a trailer, for instance. A slope is the tangent of the angle, rise over run. Loads are given as masses, as axle
 plates and weighbridges state them.
 
 References

@@ -41,7 +41,7 @@ class Targets:
     3.0
     """
 
-    tier: Annotated[Tier, Choice("published tier; see the note on sources")] = "purifier"
+    tier: Annotated[Tier, Choice("published tier of log reductions")] = "purifier"
     bacteria: Annotated[float | None, _WANTED] = None
     viruses: Annotated[float | None, _WANTED] = None
     protozoa: Annotated[float | None, _WANTED] = None

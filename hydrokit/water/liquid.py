@@ -12,12 +12,12 @@ IAPWS R6-95(2018) and R12-08, by way of ``hydrokit.water.reference``.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.polynomial import chebyshev
 
-from hydrokit.arguments import as_annotated, check_kinds
+from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Array, Mistakes, Real, require
 from hydrokit.errors import RangeError
 from hydrokit.water.fit_data import BOILING, COEFFICIENTS, COLDEST, HOT_COEFFICIENTS, WARMEST
@@ -30,6 +30,7 @@ _HOTTEST: Final = 473.15  # K, beyond any rig; the equation of state goes furthe
 _TRIPLE_PRESSURE: Final = 611.6547710078944  # Pa, IAPWS-95: below it there is no liquid
 _HOTTEST_BOILS_BELOW: Final = 2e6  # Pa; at 473.15 K water boils at 1.55 MPa, so no need to look higher
 _HIGHEST_PRESSURE: Final = 200e6  # Pa
+_OPTIONAL: Final = frozenset({"speed_of_sound", "heat_capacity"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,20 +71,24 @@ class Liquid:
     heat_capacity: Real | None = None
 
     def __post_init__(self) -> None:
-        check_kinds(self)
         mistakes = Mistakes()
-        for name, value, low, high, unit in (
+        stated: tuple[tuple[str, Any, float, float, str], ...] = (
             ("density", self.density, 1.0, 25e3, "kg/m^3"),
             ("viscosity", self.viscosity, 1e-6, 1e4, "Pa s"),
             ("vapour_pressure", self.vapour_pressure, 0.0, 100e6, "Pa"),
             ("speed_of_sound", self.speed_of_sound, 10.0, 10e3, "m/s"),
             ("heat_capacity", self.heat_capacity, 100.0, 20e3, "J/kg/K"),
-        ):
-            if value is not None:
-                try:
-                    require(name, value, low, high, unit)
-                except RangeError as error:
-                    mistakes.extend(error)
+        )
+        for name, value, low, high, unit in stated:
+            if value is None and name in _OPTIONAL:
+                continue
+            if isinstance(value, list | tuple):
+                mistakes.add(name, f"a {type(value).__name__}", "a number or a numpy array")
+                continue
+            try:
+                require(name, value, low, high, unit)
+            except RangeError as error:
+                mistakes.extend(error)
         mistakes.settle(RangeError)
 
     @property
