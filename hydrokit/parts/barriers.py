@@ -68,7 +68,8 @@ class Filter(Barrier):
     kind: ClassVar[str] = "filter"
 
     medium: Annotated[
-        Literal["sediment", "carbon", "membrane", "ceramic"], Choice("what it is for; sediment alone treats nothing")
+        Literal["sediment", "carbon", "membrane", "ceramic"],
+        Choice("what it is for; a sediment element treats nothing"),
     ] = "sediment"
     side_by_side: Annotated[
         float, Spec(Dimension.NUMBER, "how many of these share the flow", low=1.0, high=100.0, example="2")
@@ -92,7 +93,7 @@ class Filter(Barrier):
     element: Annotated[
         Literal["surface", "depth", "unknown"],
         Choice(
-            "where it catches: a pleated or fibre surface clogs as a cake, a wound or melt-blown depth pore by pore"
+            "where it catches solids: on the surface (pleated, fibres), as a cake, or in the depth (wound, melt-blown)"
         ),
     ] = "unknown"
     dirt_capacity: Annotated[

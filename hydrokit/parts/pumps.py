@@ -216,7 +216,7 @@ class PoweredPump(Pump):
         float,
         Spec(
             Dimension.FRACTION,
-            "drawn in through a leak: share that it takes of what the pump draws, at the pressure of its inlet",
+            "air drawn in through a leak: its share of the volume that the pump draws, at the pressure of its inlet",
             low=0.0,
             high=0.95,
             example='"10 %"',
@@ -292,8 +292,8 @@ class DiaphragmPump(PoweredPump):
         float,
         Spec(
             Dimension.FRACTION,
-            "slips back through worn valves at the highest pressure rise stated, as a share of its open flow; less in"
-            " proportion at a lower one; 0 new",
+            "flow that slips back through worn valves at the highest stated pressure rise, as a share of the open flow;"
+            " at a lower rise less in proportion; 0 new",
             low=0.0,
             high=10.0,
             source="common practice, no source",
