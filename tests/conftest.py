@@ -279,7 +279,7 @@ def draw_rig(seed: int, most_lines: int = 40) -> Rig:
         outlets=draw.outlets,
         joints={joint: Joint(demand=_demand(draw, joint, fed, drained)) for joint in joints},
         lines=draw.lines,
-        modes={"at random": mode},
+        modes={"at-random": mode},
     )
 
 

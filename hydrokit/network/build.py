@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from hydrokit.laws.friction import REST_REYNOLDS
 from hydrokit.laws.hand_pump import hand_pump_points
 from hydrokit.laws.pump_curve import affinity, compile_curves
 from hydrokit.network.batteries import drives_of
-from hydrokit.network.drives import flow_limits
+from hydrokit.network.driven import line_limits
 from hydrokit.network.elements import Element, elements_of
 from hydrokit.network.ends import fixed_ends
 from hydrokit.network.loss import line_loss, starting_flow
@@ -35,10 +35,10 @@ if TYPE_CHECKING:
 
 __all__ = ["build_plan"]
 
-_NOMINAL_VELOCITY = 1.0  # m/s, to start the search from
-_LEAST_WEAR = (
-    1e-5  # less is lost in rounding: where a curve ends upright, all its pressure would hang on the last digit
-)
+_NOMINAL_VELOCITY: Final = 1.0
+"""m/s; to start the search from."""
+_LEAST_WEAR: Final = 1e-5
+"""Less is lost in rounding: where a curve ends upright, all its pressure would hang on the last digit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,7 +301,7 @@ def _ends(gathered: _Gathered, layout: Layout, ends: Mapping[str, LineEnds], pum
         if isinstance(element.part, Pump) and element.part.displacement and element.address in gathered.off
     }
     one_way = {gathered.line_of[index] for index, element in enumerate(gathered.elements) if element.one_way}
-    limits = _flow_limits(pumps)
+    limits = line_limits(pumps, len(layout.lines))
     floats_shut = {
         at: element.shut
         for at, element in zip(gathered.line_of, gathered.elements, strict=True)
@@ -315,7 +315,7 @@ def _ends(gathered: _Gathered, layout: Layout, ends: Mapping[str, LineEnds], pum
         forward = number in one_way or ends[name].inward_only
         shut = floats_shut.get(number, False)
         low.append(0.0 if forward else np.where(shut, 0.0, -np.inf))
-        high.append(np.where(np.logical_or(ends[name].uncovered, shut), 0.0, limits.get(number, np.inf)))
+        high.append(np.where(np.logical_or(ends[name].uncovered, shut), 0.0, limits[:, number]))
     start = columns([ends[name].start for name in layout.lines])
     end = columns([ends[name].end for name in layout.lines])
     joints = gathered.rig.ends()
@@ -329,16 +329,6 @@ def _ends(gathered: _Gathered, layout: Layout, ends: Mapping[str, LineEnds], pum
         demand=columns(demand),
         nominal=_nominal(gathered, len(layout.lines)),
     )
-
-
-def _flow_limits(pumps: Pumps | None) -> dict[int, Real]:
-    """Return the flow that a line's displacement pumps never pass, by line."""
-    limits: dict[int, Real] = {}
-    if pumps is not None:
-        each = flow_limits(pumps)
-        for place, line in enumerate(pumps.line.tolist()):
-            limits[line] = np.minimum(limits.get(line, np.inf), each[:, place])
-    return limits
 
 
 def _nominal(gathered: _Gathered, count: int) -> Array:

@@ -31,10 +31,9 @@ from hydrokit.network.tolerances import LEAST_ROOT
 if TYPE_CHECKING:
     from hydrokit.bounds import Array, Mistakes
     from hydrokit.laws.pump_curve import CurveTable
-    from hydrokit.network.plan import Pumps
     from hydrokit.network.values import Rows
 
-__all__ = ["Drive", "Point", "driven_gains", "flow_limits", "flows_at", "sheet_points", "wired"]
+__all__ = ["Drive", "Point", "sheet_points", "wired"]
 
 Index = npt.NDArray[np.intp]
 
@@ -242,52 +241,3 @@ def sheet_points(drive: Drive, flow: Array) -> Point:
         return _rotodynamic(drive, flow)
     one = np.ones_like(flow)
     return Point(flow, one, one, np.zeros_like(flow))
-
-
-def driven_gains(pumps: Pumps, flow: Array) -> tuple[Array, Array]:
-    """Return the head each running pump adds and its slope, shape (n, U), for its flow, shape (n, U)."""
-    sheet = flow / pumps.flow_scale
-    points = [(drive, sheet_points(drive, sheet[:, drive.place])) for drive in pumps.drives]
-    rows = max(len(point.sheet_flow) for _, point in points)
-    if rows > len(sheet):  # one flow asked of many variants
-        sheet = np.repeat(sheet, rows, axis=0)
-    for drive, point in points:
-        sheet[:, drive.place] = point.sheet_flow
-    rise, slope = gain(pumps.table, sheet)
-    for drive, point in points:
-        at = drive.place
-        slope[:, at] *= point.sheet_slope
-        if drive.kind == "rotodynamic":
-            slope[:, at] = point.speed * (2.0 * point.speed_slope * rise[:, at] + point.speed * slope[:, at])
-            rise[:, at] *= point.speed**2
-    return rise * pumps.head_scale, np.minimum(slope, 0.0) * (pumps.head_scale / pumps.flow_scale)
-
-
-def flow_limits(pumps: Pumps) -> Array:
-    """Return the flow that each running pump never passes, shape (n, U), m³/s; 0 for one that cannot turn at all."""
-    limits = pumps.table.flow_limit * pumps.flow_scale
-    if not pumps.drives:
-        return np.asarray(limits, np.float64)
-    rows = max(len(pumps.flow_scale), *(len(drive.knots) for drive in pumps.drives))
-    whole = np.array(np.broadcast_to(limits, (rows, len(pumps.line))))
-    scale = np.broadcast_to(pumps.flow_scale, whole.shape)
-    for drive in pumps.drives:
-        if drive.kind == "displacement":
-            at = drive.place
-            end = np.where(np.isfinite(pumps.table.flow_limit), pumps.table.flow_limit, pumps.table.open_flow)[at]
-            speed = drive.speed_at(end[None, :])
-            limit = np.where(np.isfinite(pumps.table.flow_limit[at]), speed * end * scale[:, at], np.inf)
-            whole[:, at] = np.where(speed > 0.0, limit, 0.0)
-    return whole
-
-
-def flows_at(pumps: Pumps, sheet_flow: Array) -> Array:
-    """Return the flow of each running pump at a flow of its data sheet, shape (n, U), both in m³/s."""
-    flow = sheet_flow * pumps.flow_scale
-    rows = max([len(flow), *(len(drive.knots) for drive in pumps.drives)])
-    whole = np.array(np.broadcast_to(flow, (rows, flow.shape[1])))
-    for drive in pumps.drives:
-        sheet = np.broadcast_to(sheet_flow, whole.shape)[:, drive.place]
-        finite = np.isfinite(sheet)
-        whole[:, drive.place] *= np.where(finite, drive.speed_at(np.where(finite, sheet, 0.0)), 1.0)
-    return whole

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from hydrokit.errors import SolverError
 from hydrokit.laws.pump_curve import gain
-from hydrokit.network.drives import driven_gains, flow_limits
+from hydrokit.network.driven import driven_gains, flow_limits
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array

@@ -15,7 +15,8 @@ from hydrokit.errors import SolverError
 from hydrokit.laws.electricity import constant_power_voltage
 from hydrokit.laws.pump_duty import read_off
 from hydrokit.network.batteries import rated_voltage, stated_currents
-from hydrokit.network.drives import Drive, flow_limits, sheet_points
+from hydrokit.network.driven import line_limits
+from hydrokit.network.drives import Drive, sheet_points
 from hydrokit.network.loss import pump_gains
 from hydrokit.network.newton import Flows, solve_flows
 from hydrokit.network.slip import swept
@@ -236,17 +237,8 @@ def _unsettled(pumps: Pumps, change: Array) -> SolverError:
 def _ends_with(ends: Ends, before: Pumps, after: Pumps) -> Ends:
     """Return what the ends of the lines impose with the flows that pumps never pass as they now are."""
     lines = ends.high.shape[1]
-    old, new = _line_limits(before, lines), _line_limits(after, lines)
+    old, new = line_limits(before, lines), line_limits(after, lines)
     return replace(ends, high=np.where(ends.high == old, new, ends.high))
-
-
-def _line_limits(pumps: Pumps, lines: int) -> Array:
-    """Return the flow that the pumps of each line never pass, shape (n, L)."""
-    each = flow_limits(pumps)
-    limits = np.full((len(each), lines), np.inf)
-    for place, line in enumerate(pumps.line.tolist()):
-        limits[:, line] = np.minimum(limits[:, line], each[:, place])
-    return limits
 
 
 def solve_fed(plan: Plan) -> tuple[Plan, Flows]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from hydrokit.network.drives import flow_limits
+from hydrokit.network.driven import flow_limits
 from hydrokit.network.loss import hose_losses, pump_gains, square_losses
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import numpy as np
 
-from hydrokit.network.drives import flows_at
+from hydrokit.network.driven import flows_at
 from hydrokit.network.loss import pump_gains
 from hydrokit.network.supplies import drawn, taken
 from hydrokit.parts import CentrifugalPump, Outlet, PoweredPump, Pump, Source, Tank

@@ -10,7 +10,7 @@ import numpy as np
 from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
-from hydrokit.network.drives import flow_limits
+from hydrokit.network.driven import flow_limits
 from hydrokit.network.loss import pump_gains
 from hydrokit.studies.pumping.swaps import cut_open
 
