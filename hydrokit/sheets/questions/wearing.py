@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from math import isclose
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
@@ -52,6 +54,8 @@ def _goes_first(answer: Wear, view: View) -> str:
     if not answer.filters:
         return "No filter is in use."
     if not answer.goes_first:
+        if any(not row.missing for row in answer.filters):
+            return f"No filter of which enough is known ever gets full{' with such flushes' if answer.flush_every else ''}."
         return "How long any filter lasts cannot be told: what it holds and keeps back, or its life, is not stated."
     row = _filter(answer, answer.goes_first)
     when = "now" if not row.likely else f"after {view.show(row.likely, _VOLUME)}"
@@ -83,7 +87,7 @@ def _falls(answer: Wear, view: View) -> str:
     if first.flow <= 0.0:
         return "No water arrives."
     left, start = view.show(lasts[0].flow, Dimension.FLOW), view.show(first.flow, Dimension.FLOW)
-    told = f"By then {left} is left of {start}"
+    told = f"{'By then' if answer.goes_first else 'At the end'} {left} is left of {start}"
     if abs(lasts[-1].flow - lasts[0].flow) > _SAME * first.flow:
         told = f"{told}, or {view.show(lasts[-1].flow, Dimension.FLOW)} if drops rise late"
     return f"{told}."
@@ -145,16 +149,42 @@ def _lay_curves(page: Page, answer: Wear, view: View) -> None:
     volume = si(per, _VOLUME)
     columns = [column("passed", [row.litres for row in early], _VOLUME, system)]
     columns += [
-        column(f"flow{word}", [row.flow for row in rows], Dimension.FLOW, system) for word, rows in _named(curves)
+        column(f"flow{word}", _beside(early, rows, [row.flow for row in rows]), Dimension.FLOW, system)
+        for word, rows in _named(curves)
     ]
     columns += [
-        column(f"fills in{word}", [row.fill_time for row in rows], Dimension.TIME, system)
+        column(f"fills in{word}", _beside(early, rows, [row.fill_time for row in rows]), Dimension.TIME, system)
         for word, rows in _named(curves)
     ]
     energies = [None if row.energy_per_volume is None else row.energy_per_volume * volume for row in early]
     columns.append(column(f"per {per}{', early' if early is not late else ''}", energies, Dimension.ENERGY, system))
     page.columns(*columns)
     _lay_before(page, answer, early, view)
+
+
+def _beside(
+    stated: Sequence[WearPoint], rows: Sequence[WearPoint], values: Sequence[float | None]
+) -> list[float | None]:
+    """Return values of one curve at the litres of another; None beyond its end, where its first filter is used up.
+
+    Curves of a filter that is part-used from the start end at litres of their own.
+    """
+    litres = [row.litres for row in rows]
+    wanted = [row.litres for row in stated]
+    if all(isclose(own, other, rel_tol=_SAME) for own, other in zip(litres, wanted, strict=False)) and len(
+        litres
+    ) == len(wanted):
+        return list(values)
+    found: list[float | None] = []
+    for passed in wanted:
+        after = min(max(bisect_right(litres, passed), 1), len(litres) - 1)
+        low, high = values[max(after - 1, 0)], values[after]
+        if low is None or high is None or passed > litres[-1] * (1.0 + _SAME):
+            found.append(None)
+        else:
+            span = litres[after] - litres[max(after - 1, 0)]
+            found.append(low + (high - low) * ((passed - litres[after] + span) / span if span > 0.0 else 1.0))
+    return found
 
 
 def _named(curves: Sequence[list[WearPoint]]) -> list[tuple[str, list[WearPoint]]]:
