@@ -126,7 +126,7 @@ def _curve(state: State, index: int, changed: Mapping[str, float]) -> DutyCurve 
     duties = flow[(flow > LEAST * top) & (flow <= top)]
     flows = np.unique(np.concatenate([np.linspace(LEAST * top, top, _STEPS), duties]))
     cut = cut_open(state.rig, mode, place, {**changed, **_columns(settings, len(flows))})
-    solution = solve(cut.rig, mode, cut.variation(np.tile(flows, len(settings))))
+    solution = solve(cut.rig, None, cut.variation(np.tile(flows, len(settings))))
     asked = (solution.head(cut.after) - solution.head(cut.before)).reshape(len(settings), -1)
     fed = index in fed_pumps(state)
     return DutyCurve(

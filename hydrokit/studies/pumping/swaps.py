@@ -21,6 +21,8 @@ __all__ = ["Cut", "cut_open", "kept_values", "labelled", "pump_place", "stays_wi
 _Told = TypeVar("_Told")
 _AS_GOOD_AS_OPEN: Final = 1.0
 """m; bore of the short hose that stands where a line cut open has nothing else in it."""
+_CUT: Final = "cut"
+"""Name of the one mode of a rig cut open."""
 
 
 def pump_place(state: State, place: str | None = None) -> str:
@@ -143,7 +145,7 @@ def cut_open(rig: Rig, mode: str, place: str, changed: Mapping[str, Real]) -> Cu
     ----------
     rig : Rig
     mode : str
-        The only one that the new rig has.
+        The new rig has this one alone.
     place : str
         Address of the pump.
     changed : mapping of address to float or array, shape (n,)
@@ -186,7 +188,7 @@ def cut_open(rig: Rig, mode: str, place: str, changed: Mapping[str, Real]) -> Cu
         joints=joints,
         lines=lines,
         modes={
-            mode: Mode(
+            _CUT: Mode(
                 closed=drawn.closed,
                 off=tuple(address(pump_off) for pump_off in drawn.off),
                 values=values(drawn.values),

@@ -68,7 +68,7 @@ def pump_heads(state: State, place: str, flows: Array) -> Array:
 
 def _system_heads(rig: Rig, mode: str, place: str, changed: Mapping[str, float], flows: Array) -> Array:
     cut = cut_open(rig, mode, place, changed)
-    solution = solve(cut.rig, mode, cut.variation(flows))
+    solution = solve(cut.rig, None, cut.variation(flows))
     return solution.head(cut.after) - solution.head(cut.before)
 
 
