@@ -9,7 +9,7 @@ import numpy as np
 
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
-from hydrokit.parts import FloatValve, Outlet, Tank
+from hydrokit.parts import FloatValve, FootValve, Outlet, Pump, Strainer, Tank
 from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.rule import Measure, Rule
@@ -71,6 +71,17 @@ def _levels(state: State, number: int, line: Line) -> bool:
     return tanks and both_ways and not any(index in state.on for index in state.own[number])
 
 
+def _turned_round(state: State) -> str:
+    """Return a sentence on the first open line that leads into open water, from which none comes, as an intake would lead out."""
+    lines = [(name, line) for number, (name, line) in enumerate(state.rig.lines.items()) if not state.closed[number]]
+    drawn_from = {line.start for _, line in lines}
+    for name, line in lines:
+        intake = any(isinstance(part, Pump | FootValve | Strainer) for part in line.parts)
+        if intake and line.end in state.rig.sources and line.end not in drawn_from:
+            return f" Line {name} leads into source {line.end}: if it is to draw from there, let from and to change places."
+    return ""
+
+
 def _word(
     state: State, line: Line, masks: dict[str, Mask], numbers: dict[str, Array], row: int
 ) -> tuple[Phrase, Phrase]:
@@ -93,7 +104,7 @@ def _word(
     if not np.isfinite(short):
         return (
             phrase(f"Nothing arrives at {end}: no open line brings water to where its own begins."),
-            phrase("Open a line that does, or switch the pump on."),
+            phrase(f"Open a line that does, or switch the pump on.{_turned_round(state)}"),
         )
     said = phrase(f"Nothing arrives at {end}: {{short}} of head is missing.", short=(short, Dimension.LENGTH))
     stopped = [state.named(address) for address in state.mode.off if not state.closed[_line_number(state, address)]]
@@ -141,8 +152,8 @@ def _no_way(state: State) -> Iterator[Measure]:
         advice = "Switch it on, or open another way for the water."
     else:
         place = f"lines.{state.plan.layout.lines[leading[0]]}"
-        said = "Nothing arrives anywhere: this mode shuts every line that leads to a tank or outlet."
-        advice = "Open one of them in this mode."
+        said = "No water is led to a tank or outlet: this mode shuts every line that leads to one."
+        advice = f"Open one of them in this mode.{_turned_round(state)}"
     yield Measure(
         place=place,
         value=np.zeros(state.variants),

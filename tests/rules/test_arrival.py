@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.parts import Outlet, Source, Tank
-from hydrokit.rig import Line, Rig
+from hydrokit.parts import Hose, Outlet, Source, Tank
+from hydrokit.rig import Line, Mode, Rig
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from hydrokit.parts import CentrifugalPump, Hose
+    from hydrokit.parts import CentrifugalPump
     from hydrokit.rules import State
 
     Rigs = Callable[..., Rig]
@@ -58,3 +59,39 @@ def test_between_two_reservoirs_what_arrives_is_what_one_gains(hose: Callable[..
     assert flow > 0.0
     assert {name: float(gained[0]) for name, gained in here.arrivals.items()} == {"low": flow}
     assert here.delivered[0] == flow
+
+
+def test_an_intake_drawn_the_wrong_way_round_is_told(
+    pond_rig: Rigs, centrifugal: Callable[..., CentrifugalPump], found: Any
+) -> None:
+    rig = pond_rig(centrifugal())
+    line = rig.lines["intake"]
+    turned = replace(rig, lines={"intake": replace(line, start=line.end, end=line.start)})
+    tap = Line(start=line.end, end="tap", parts=(next(part for part in line.parts if isinstance(part, Hose)),))
+    shut = replace(
+        turned,
+        outlets={"tap": Outlet(height=0.0)},
+        lines={**turned.lines, "drawing": replace(tap, parts=(replace(tap.parts[0], name=""),))},
+        modes={"filling": Mode(closed=("lines.drawing",))},
+    )
+    advice = str(found(shut)[ARRIVES, "lines.drawing"].advice)
+    assert advice.endswith(
+        "Line intake leads into source pond: if it is to draw from there, let from and to change places."
+    )
+
+
+def test_a_drain_back_into_the_water_that_is_drawn_from_is_no_intake(
+    pond_rig: Rigs, hose: Callable[..., Hose], found: Any
+) -> None:
+    rig = pond_rig()
+    empty = replace(
+        rig,
+        tanks={name: replace(tank, level=0.0) for name, tank in rig.tanks.items()},
+        outlets={"tap": Outlet(height=-1.0)},
+        lines={
+            **rig.lines,
+            "drain": Line(start=next(iter(rig.tanks)), end="pond", parts=(hose(),)),
+            "drawing": Line(start=next(iter(rig.tanks)), end="tap", parts=(hose(),)),
+        },
+    )
+    assert not any("change places" in str(finding.advice) for finding in found(empty).values())
