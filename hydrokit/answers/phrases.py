@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isclose
 from typing import Final
 
 from hydrokit.bounds import Dimension
@@ -19,6 +20,9 @@ _NOTHING: Final = {
     Dimension.GAUGE_PRESSURE: 1e-6, Dimension.VACUUM: 1e-6, Dimension.PRESSURE_DROP: 1e-6,
 }  # fmt: skip
 """SI; less than that is what rounding leaves of nothing."""
+_MORE_DIGITS: Final = 3
+"""Digits that are tried, from the usual ones on, where two values of a sentence would look the same."""
+_SAME: Final = 1e-9
 _NEARLY_ALL: Final = 1.0 - 1e-9
 
 
@@ -45,8 +49,18 @@ class Phrase:
 
     def said(self, system: str = "metric") -> str:
         """Return the sentence in a system of units."""
-        shown = {name: told(value, what, system, _DIGITS.get(what, 3)) for name, value, what in self.values}
+        shown = {name: self._told(value, what, system) for name, value, what in self.values}
         return self.text.format(**shown)
+
+    def _told(self, value: float, what: Dimension, system: str) -> str:
+        """Return a value with as many digits as tell it from others of its kind in the sentence, where a few more do."""
+        others = [other for _, other, kind in self.values if kind is what and not isclose(other, value, rel_tol=_SAME)]
+        least = _DIGITS.get(what, 3)
+        for digits in range(least, least + _MORE_DIGITS):
+            text = told(value, what, system, digits)
+            if all(told(other, what, system, digits) != text for other in others):
+                return text
+        return told(value, what, system, least)
 
     def __str__(self) -> str:
         return self.said()

@@ -232,7 +232,8 @@ def test_a_notebook_shows_an_answer_without_rows() -> None:
 
 
 def test_every_answer_and_all_its_rows_are_frozen() -> None:
-    classes = [thing for thing in vars(studies).values() if isinstance(thing, type) and is_dataclass(thing)]
+    things = (getattr(studies, name) for name in studies.__all__)
+    classes = [thing for thing in things if isinstance(thing, type) and is_dataclass(thing)]
     assert len([cls for cls in classes if issubclass(cls, Answer)]) > 10
     assert [cls.__name__ for cls in classes if not cls.__dataclass_params__.frozen] == []  # type: ignore[attr-defined]
 

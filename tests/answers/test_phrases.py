@@ -29,6 +29,21 @@ def test_text_is_metric_unless_asked_otherwise() -> None:
     assert str(LIFT) == LIFT.said("metric")
 
 
+def test_two_values_that_differ_do_not_look_the_same() -> None:
+    told = phrase("{up} up, it draws {to}.", up=(1.524, Dimension.LENGTH), to=(1.5232, Dimension.LENGTH))
+    assert told.said() == "1.524 m up, it draws 1.523 m."
+    assert told.said("US") == "5 ft up, it draws 4.997 ft."
+
+
+def test_two_values_that_are_the_same_or_of_two_kinds_keep_their_digits() -> None:
+    same = phrase("{one} and {other}", one=(1.0, Dimension.LENGTH), other=(1.0 + 1e-12, Dimension.LENGTH))
+    assert same.said() == "1 m and 1 m"
+    near = phrase("{one} and {other}", one=(1.0, Dimension.LENGTH), other=(1.0 + 1e-7, Dimension.LENGTH))
+    assert near.said() == "1 m and 1 m"
+    kinds = phrase("{share} of {volume}", share=(1.0, Dimension.FRACTION), volume=(1.0004, Dimension.VOLUME))
+    assert kinds.said() == "100 % of 1000 L"
+
+
 def test_a_sentence_without_quantities_is_itself() -> None:
     assert phrase("Fit a foot valve.").said("US") == "Fit a foot valve."
 
