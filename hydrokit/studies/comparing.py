@@ -59,7 +59,8 @@ class Side:
     lowest_pressure: Annotated[float | None, Spec(Dimension.ABSOLUTE_PRESSURE, "anywhere in the moving water")]
     highest_pressure: Annotated[float | None, Spec(Dimension.GAUGE_PRESSURE, "anywhere in the moving water")]
     fill_time: Annotated[
-        float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
+        float | None,
+        Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is, or flow is held back"),
     ]
     failing: tuple[str, ...]
 
@@ -137,13 +138,14 @@ def _side(
     known = moving & np.isfinite(absolute)
     ruled = judged(state)
     margin = float(ruled.suction()[0])
-    time = float(fill_times_if_known(state.rig, state.plan.mode, changed, 1, unknown)[0])
+    flow = usable_flow(state)
+    time = float(fill_times_if_known(state, flow, changed, unknown)[0])
     return Side(
         name=name,
         title=state.rig.title,
         mode=state.plan.mode,
         verdict=worst([finding.verdict for finding in findings]),
-        flow=float(usable_flow(state)[0]),
+        flow=float(flow[0]),
         full_pipe_flow=float(state.delivered[0]),
         suction_margin=margin if np.isfinite(margin) else None,
         lowest_pressure=float(absolute[known].min()) if known.any() else None,
@@ -179,7 +181,15 @@ def _trust(states: Sequence[State], findings: Sequence[tuple[Finding, ...]], nam
         steps=max(each.steps for each in told),
         mass_residual=max(each.mass_residual for each in told),
         energy_residual=max(each.energy_residual for each in told),
-        assumed=tuple(f"{name}: {text}" for name, each in pairs for text in each.assumed),
+        assumed=(
+            *(text for text in told[0].assumed if all(text in each.assumed for each in told)),
+            *(
+                f"{name}: {text}"
+                for name, each in pairs
+                for text in each.assumed
+                if not all(text in other.assumed for other in told)
+            ),
+        ),
         unknown=tuple(f"{name}: {text}" for name, each in pairs for text in each.unknown),
     )
 

@@ -52,7 +52,9 @@ class Corner:
     altitude: Annotated[float, Spec(Dimension.LENGTH, "of the site")]
     charge: Annotated[float | None, Spec(Dimension.FRACTION, "in the batteries that are varied")]
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction allows")]
-    fill_time: Annotated[float | None, Spec(Dimension.TIME, "until all tanks are full; none where some never is")]
+    fill_time: Annotated[
+        float | None, Spec(Dimension.TIME, "until all tanks are full; none where some never is, or flow is held back")
+    ]
     verdict: Verdict
     limit: str
     margin: Annotated[float | None, Spec(Dimension.FRACTION, "of the worst limit")]
@@ -84,7 +86,8 @@ class Envelope(Answer):
 
     The findings are those of the corner that fails first: of all that fail, the one fewest steps of settings away from
     the best corner, the worst margin deciding between equals. Where none fails, they are those of the corner with least
-    in hand. The best corner is the one whose worst margin is best, the flow deciding between equals.
+    in hand. The best corner is one in which every limit holds with enough in hand, if there is any; of those the one whose
+    worst margin is best, the flow deciding between equals.
 
     Parameters
     ----------
@@ -211,9 +214,8 @@ def _level_address(conditions: tuple[Condition, ...]) -> str | None:
 
 
 def _corners(
-    looked: _Looked, corners: Corners, conditions: tuple[Condition, ...], told: _Told, times: Array
+    looked: _Looked, corners: Corners, conditions: tuple[Condition, ...], told: _Told, flow: Array, times: Array
 ) -> tuple[Corner, ...]:
-    flow = usable_flow(looked.state)
     return tuple(
         Corner(
             settings=tuple(
@@ -234,12 +236,11 @@ def _corners(
 
 def _best_and_tightest(looked: _Looked, corners: Corners) -> tuple[int, int]:
     flow = usable_flow(looked.state)
-    best = int(np.lexsort((-flow, -looked.left))[0])
+    close = looked.judged.margins < looked.hands
+    best = int(np.lexsort((-flow, -looked.left, close.any(axis=1)))[0])
     failing = looked.left < 0.0
     if not failing.any():
-        closest = np.where(looked.judged.margins < looked.hands, looked.judged.margins - looked.hands, np.inf).min(
-            axis=1
-        )
+        closest = np.where(close, looked.judged.margins - looked.hands, np.inf).min(axis=1)
         return best, int(np.lexsort((flow, looked.left, closest))[0])
     order = np.lexsort((looked.left, corners.steps(best), ~failing))
     return best, int(order[0])
@@ -337,8 +338,9 @@ def envelope(
     best, tightest = _best_and_tightest(looked, corners)
     crossing = bool(looked.left[tightest] < 0.0 <= looked.left[best])
     findings, unknown = judge(state, tightest), dict[str, None]()
-    times = fill_times_if_known(rig, state.plan.mode, {**held, **corners.values}, state.variants, unknown)
-    rows = _corners(looked, corners, met.conditions, told, times)
+    flow = usable_flow(state)
+    times = fill_times_if_known(state, flow, {**held, **corners.values}, unknown)
+    rows = _corners(looked, corners, met.conditions, told, flow, times)
     trust = trust_of(state.solution, findings, met.assumed)
     return Envelope(
         title=rig.title,

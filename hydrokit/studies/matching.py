@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
 
-from hydrokit.answers import Answer, Phrase, Verdict, worst
+from hydrokit.answers import Answer, Phrase, Verdict, finite_or_none, worst
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec
 from hydrokit.catalogue import generic_parts, part
@@ -79,7 +79,8 @@ class PumpTried:
     ]
     energy_per_volume: Annotated[float | None, Spec(Dimension.ENERGY_PER_VOLUME, "of water delivered")]
     fill_time: Annotated[
-        float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
+        float | None,
+        Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is, or flow is held back"),
     ]
     ruled_out: tuple[str, ...]
     reasons: tuple[Phrase, ...]
@@ -151,6 +152,16 @@ def _checked(pumps: Mapping[str, Any] | None) -> Mapping[str, Pump]:
     return pumps
 
 
+def _others(offered: Mapping[str, Pump], rig: Rig, where: str) -> dict[str, Pump]:
+    """Return the pumps that are not the one drawn itself, which is tried as it stands."""
+    drawn = rig.by_address[where]
+    return {
+        name: pump
+        for name, pump in offered.items()
+        if with_pump(rig, where, pump).by_address[where] != replace(drawn, name=where.rpartition(".")[2])
+    }
+
+
 def _best_flow(state: State, index: int) -> float | None:
     """Return the flow at best efficiency: as stated, else where the curve and the power put it inside the data."""
     element, pump = state.plan.elements[index], state.pump_of(index)
@@ -172,7 +183,8 @@ def _tried(attempt: _Try, place: str, top: float, unknown: dict[str, None]) -> P
     index = next(index for index in state.running if state.plan.elements[index].address == place)
     duty = next(duty for duty in duties_of(state) if duty.place == place)
     ruled = judged(state)
-    times = fill_times_if_known(state.rig, state.plan.mode, attempt.changed, 1, unknown)
+    flow = usable_flow(state)
+    times = fill_times_if_known(state, flow, attempt.changed, unknown)
     primes = next((item for item in findings if item.rule == PRIMES.name and place in item.place.split(", ")), None)
     best = _best_flow(state, index)
     return PumpTried(
@@ -180,7 +192,7 @@ def _tried(attempt: _Try, place: str, top: float, unknown: dict[str, None]) -> P
         kind=state.pump_of(index).kind,
         drawn=attempt.drawn,
         verdict=worst([finding.verdict for finding in findings]),
-        flow=float(usable_flow(state)[0]),
+        flow=float(flow[0]),
         full_pipe_flow=float(state.delivered[0]),
         pump_flow=duty.flow,
         head=duty.head,
@@ -188,19 +200,15 @@ def _tried(attempt: _Try, place: str, top: float, unknown: dict[str, None]) -> P
         prime_limit=None if primes is None else primes.limit,
         best_flow=best,
         best_share=duty.flow / best if best else None,
-        suction_margin=_known(float(ruled.suction()[0])),
-        shut_off_margin=_known(float(ruled.least(SHUT_OFF_PRESSURE.name)[0])),
+        suction_margin=finite_or_none(float(ruled.suction()[0])),
+        shut_off_margin=finite_or_none(float(ruled.least(SHUT_OFF_PRESSURE.name)[0])),
         energy_per_volume=duty.energy_per_volume,
-        fill_time=_known(float(times[0])),
+        fill_time=finite_or_none(float(times[0])),
         ruled_out=ruled.failing(0),
         reasons=ruled.reasons(0),
         not_judged=tuple(f"{item.rule} at {item.place}" for item in findings if item.verdict is Verdict.UNKNOWN),
         curve=curves_of(state, place, attempt.changed, top) if top > 0.0 else None,
     )
-
-
-def _known(value: float) -> float | None:
-    return value if np.isfinite(value) else None
 
 
 @as_annotated
@@ -253,9 +261,12 @@ def match(
     >>> [pump.name for pump in match(demonstration()).pumps[:2]]
     ['lift-pump', 'diaphragm-pump-11']
     """
-    offered, given = _checked(pumps), dict(changed or {})
+    given = dict(changed or {})
     state = State(solve(rig, mode, given))
     where, mode = pump_place(state, place), state.plan.mode
+    offered = _checked(pumps)
+    if pumps is None and not any(address.startswith(f"{where}.") for address in {**rig.mode(mode)[1].values, **given}):
+        offered = _others(offered, rig, where)
     attempts = [_Try(where.rpartition(".")[2], True, state, judge(state), given)]  # noqa: FBT003
     for done, (name, pump) in enumerate(offered.items(), start=1):
         kept = kept_values(given, where, stays_with(rig, where, pump))

@@ -44,8 +44,8 @@ class WearPoint:
     """The rig after some litres; ``loadings`` and ``pressures_before`` are told filter by filter, in their order.
 
     ``curve`` is "early" where every drop rises as early as its element's filtration laws allow, "late" where as late; one
-    curve alone where they agree. None where a figure is not known; no time to fill where suction or a switch holds a pump
-    back.
+    curve alone where they agree. None where a figure is not known, as the loading of a filter whose end drop is not
+    stated; no time to fill where suction or a switch holds a pump back.
     """
 
     curve: str
@@ -55,7 +55,7 @@ class WearPoint:
     energy_per_volume: Annotated[
         float | None, Spec(Dimension.ENERGY_PER_VOLUME, "that all pumps take for the water delivered")
     ]
-    loadings: Annotated[tuple[float, ...], Spec(Dimension.FRACTION, "of the way to the end drop of each filter")]
+    loadings: Annotated[tuple[float | None, ...], Spec(Dimension.FRACTION, "of the way to the end drop of each filter")]
     pressures_before: Annotated[tuple[float | None, ...], Spec(Dimension.GAUGE_PRESSURE, "before each filter")]
 
 
@@ -196,10 +196,9 @@ def _points(followed: WearCases, unknown: dict[str, None]) -> tuple[WearPoint, .
     )
     state = loading.solved(variation)
     real = usable(state).delivered
-    free = np.isclose(real, state.delivered, rtol=1e-9)
-    times = fill_times_if_known(
-        loading.rig, state.plan.mode, {**loading.held, **variation}, state.variants, unknown
-    ) if fill_volume(state) is not None else np.full(state.variants, np.nan)  # fmt: skip
+    times = np.full(state.variants, np.nan)
+    if fill_volume(state) is not None:
+        times = fill_times_if_known(state, real, {**loading.held, **variation}, unknown)
     energy = _energy(state)
     before = [state.inlet(index) for index in loading.filters]
     found, row = [], 0
@@ -210,9 +209,12 @@ def _points(followed: WearCases, unknown: dict[str, None]) -> tuple[WearPoint, .
                     curve="late" if course.case.late else "early",
                     litres=float(course.litres[at]),
                     flow=float(real[row]),
-                    fill_time=finite_or_none(times[row]) if free[row] else None,
+                    fill_time=finite_or_none(times[row]),
                     energy_per_volume=finite_or_none(energy[row]),
-                    loadings=tuple(float(variation[f"{place}.loading"][row]) for place in loading.places),
+                    loadings=tuple(
+                        None if part.end_drop is None else float(variation[f"{place}.loading"][row])
+                        for place, part in zip(loading.places, loading.parts, strict=True)
+                    ),
                     pressures_before=tuple(
                         finite_or_none(state.walk.gauge_pressure[row, station]) for station in before
                     ),

@@ -12,7 +12,7 @@ import pytest
 from hydrokit.answers import Verdict
 from hydrokit.catalogue import part
 from hydrokit.errors import InputError
-from hydrokit.files import demonstration, hand_check
+from hydrokit.files import demonstration, hand_check, read_rig, starter
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, Hose, Outlet, PoweredPump, Pump, Source, Tank
 from hydrokit.rig import Line, Mode, Rig, replaced
 from hydrokit.studies import check
@@ -266,3 +266,12 @@ def test_no_pump_to_replace() -> None:
     )
     with pytest.raises(InputError, match="0 pumps that run in mode 'as drawn'"):
         match(rig)
+
+
+def test_the_pump_drawn_is_not_tried_again_out_of_the_catalogue() -> None:
+    rig = read_rig(starter())
+    drawn = match(rig)
+    assert [pump.name for pump in drawn.pumps].count("diaphragm-pump-11") == 1
+    assert len(drawn.pumps) == len(NAMES)
+    slow = match(rig, changed={"lines.filling.diaphragm-pump-11.speed": 0.8})
+    assert [pump.name for pump in slow.pumps].count("diaphragm-pump-11") == 2

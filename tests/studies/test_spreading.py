@@ -250,9 +250,9 @@ def test_chunks_change_nothing(monkeypatch) -> None:
 
 
 def test_a_tank_that_may_never_fill_has_no_upper_percentile() -> None:
-    """The pump gives up at about 54 m, the lip is at 2.8 m: with the pond 50 m below, give or take 10 m, it may lift."""
-    surface = "sources.pond.surface"
-    answer = spread(hand_check(), changed={surface: -50.0}, tolerances={surface: 10.0}, samples=200)
+    """The pump gives up at about 54 m where no switch stops it: with the lip 52 m up, give or take 10 m, it may fill."""
+    lip, cut_out = "tanks.twins.inlet_height", "lines.intake.pump.cut_out"
+    answer = spread(hand_check(), changed={lip: 52.0, cut_out: 9e5}, tolerances={lip: 10.0}, samples=200)
     time = _named(answer)["time to fill"]
     assert 0.3 < time.missing < 0.6
     assert time.low is not None

@@ -62,6 +62,8 @@ def _draw_loadings(axes: Axes, answer: Wear, points: list[WearPoint], across: Sc
     labels, x = Labels(axes, 0.3 * look.points), across.of(point.litres for point in points)
     names = [each.place for each in answer.filters][: len(points[0].loadings)]
     for number, place in enumerate(names):
+        if points[0].loadings[number] is None:
+            continue
         y = up.of(point.loadings[number] for point in points)
         line_of(axes, x, y, number, place)
         labels.add_along(x, y, said(place), "up left, down right", 0.85)

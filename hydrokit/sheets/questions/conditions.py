@@ -30,12 +30,12 @@ def _called(answer: Envelope, corner: Corner) -> str:
 def _spread(answer: Envelope, view: View) -> str:
     least, most = (view.show(flow, Dimension.FLOW) for flow in (answer.least_flow, answer.most_flow))
     told = f"It delivers {least} to {most}."
-    times = [corner.fill_time for corner in answer.corners]
-    known = [time for time in times if time is not None]
-    if known and len(known) == len(times):
-        shortest, longest = (view.show(time, Dimension.TIME) for time in (min(known), max(known)))
-        return f"{told} Filling takes {shortest} to {longest}."
-    return told
+    known = [corner.fill_time for corner in answer.corners if corner.fill_time is not None]
+    if not known:
+        return told
+    shortest, longest = (view.show(time, Dimension.TIME) for time in (min(known), max(known)))
+    few = f" in {len(known)} corners; in the others it is not known" if len(known) < len(answer.corners) else ""
+    return f"{told} Filling takes {shortest} to {longest}{few}."
 
 
 def _overall(answer: Envelope) -> str:
@@ -75,7 +75,7 @@ def _first(answer: Envelope, view: View) -> str:
     if answer.gives_way is not None:
         return (
             f"Fails first: {said(answer.gives_way.limit)}. From the best corner ({_called(answer, answer.corners[answer.best])})"
-            f" it gives way at {_where(answer.gives_way, answer, view)}. {view.said(tightest.reason)}"
+            f" it gives way with {_where(answer.gives_way, answer, view)}. {view.said(tightest.reason)}"
         )
     if tightest.failing:
         return f"Even at best ({_called(answer, answer.corners[answer.best])}) it fails: {lowered(view.said(tightest.reason))}"

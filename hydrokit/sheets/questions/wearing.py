@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 __all__ = ["lay_out"]
 
 _VOLUME: Final = Dimension.VOLUME
-_PER: Final = {"metric": "100 L", "US": "10 US gal", "imperial": "10 imperial gal"}
 _SAME: Final = 1e-6
 _ROUNDING: Final = 1e-12
 """Share of the solids below which a difference is that of the arithmetic, which is not the same on every machine."""
@@ -145,8 +144,7 @@ def _lay_curves(page: Page, answer: Wear, view: View) -> None:
     curves = _curves(answer)
     early, late = curves[0], curves[-1]
     page.heading("As the litres pass" + (", drops that rise early and late" if len(curves) > 1 else ""))
-    system, per = view.system, _PER[view.system]
-    volume = si(per, _VOLUME)
+    system, volume = view.system, si(view.per, _VOLUME)
     columns = [column("passed", [row.litres for row in early], _VOLUME, system)]
     columns += [
         column(f"flow{word}", _beside(early, rows, [row.flow for row in rows]), Dimension.FLOW, system)
@@ -157,7 +155,9 @@ def _lay_curves(page: Page, answer: Wear, view: View) -> None:
         for word, rows in _named(curves)
     ]
     energies = [None if row.energy_per_volume is None else row.energy_per_volume * volume for row in early]
-    columns.append(column(f"per {per}{', early' if early is not late else ''}", energies, Dimension.ENERGY, system))
+    columns.append(
+        column(f"per {view.per}{', early' if early is not late else ''}", energies, Dimension.ENERGY, system)
+    )
     page.columns(*columns)
     _lay_before(page, answer, early, view)
 
@@ -218,12 +218,22 @@ def _lay_filters(page: Page, answer: Wear, view: View) -> None:
         ("fills", ["" if row.fills is None else f"{row.fills:.0f}" for row in rows]),
         ("then", [_then(row) for row in rows]),
     )
-    lacking = [row for row in rows if row.missing]
-    page.points(
-        f"{said(row.place)}: {', '.join(row.missing)} not stated, so its solids are not counted" for row in lacking
-    )
+    page.points(_lacking(rows))
     if answer.solids_likely is not None:
         page.say(_carried(answer, view))
+
+
+def _lacking(rows: Sequence[FilterWear]) -> list[str]:
+    """Return what is not stated of which filters, so that nobody can tell how fast they fill."""
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for row in rows:
+        if row.missing:
+            alike.setdefault(row.missing, []).append(said(row.place))
+    return [
+        f"{listed(places)}: {said(listed(missing))} {'is' if len(missing) == 1 else 'are'} not stated, so"
+        f" {'its' if len(places) == 1 else 'their'} solids are not counted"
+        for missing, places in alike.items()
+    ]
 
 
 def _then(row: FilterWear) -> str:
@@ -246,7 +256,7 @@ def lay_out(answer: Wear, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: as the filters load up", "heading")
     page.gap()
-    sentences = [_goes_first(answer, view), _left_out(answer), _falls(answer, view), _limits(answer, view)]
+    sentences = [_goes_first(answer, view), _falls(answer, view), _limits(answer, view), _left_out(answer)]
     if answer.gain is not None:
         sentences.append(_gain(answer.gain, view))
     if answer.flush_every is not None:
@@ -256,11 +266,15 @@ def lay_out(answer: Wear, page: Page, view: View) -> None:
         _lay_filters(page, answer, view)
     if answer.points:
         _lay_curves(page, answer, view)
-    if EVERY in view.also or answer.verdict in {"fails", "close"}:
+    judged = EVERY in view.also or answer.verdict in {"fails", "close"}
+    if judged:
         lay_findings(page, answer, view)
     lay_trust(page, answer.trust, answer.surroundings, view)
-    if answer.trust.unknown:
+    above = {f"{finding.rule} at {finding.place}" for finding in answer.findings} if judged else set()
+    lasting = tuple(f"how long {row.place} lasts" for row in answer.filters)  # told below the table of the filters
+    unknown = [said(text) for text in answer.trust.unknown if text not in above and not text.startswith(lasting)]
+    if unknown:
         page.say("Not known:")
-        page.points(said(text) for text in answer.trust.unknown)
+        page.points(unknown)
     page.say("Drops rise by the published filtration laws: cake on a surface, pores blocked or narrowed in a depth.")
     lay_cautions(page, answer.kinds)

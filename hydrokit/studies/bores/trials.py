@@ -44,7 +44,8 @@ class Candidate:
         float | None, Spec(Dimension.FRACTION, "least margin of NPSH and of pressure at which water stays whole")
     ]
     fill_time: Annotated[
-        float | None, Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is")
+        float | None,
+        Spec(Dimension.TIME, "until every tank that is filled is full; None where some never is, or flow is held back"),
     ]
     water_mass: Annotated[float, Spec(Dimension.MASS, "of the water in these hoses")]
     hose_mass: Annotated[float | None, Spec(Dimension.MASS, "of these hoses without water")]
@@ -124,7 +125,7 @@ class Trial:
         state = State(self.solved(rows))
         ruled, flow = judged(state), usable_flow(state)
         suction, speed, mass = ruled.suction(), self._velocity(state), self._water_mass(state, rows)
-        times = fill_times_if_known(self.rig, self.mode, self.variation(rows), len(rows), self.unknown)
+        times = fill_times_if_known(state, flow, self.variation(rows), self.unknown)
         for row, bores in enumerate(rows):
             refused = self.refusal(bores)
             failing = ruled.failing(row)

@@ -13,7 +13,7 @@ from hydrokit.rules import State
 from hydrokit.rules.priming import HOLDS_PRIME, PRIMES
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
 from hydrokit.studies.course.times_to_fill import fills_of
-from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.facts.usable import HELD_BACK, usable_flow
 from hydrokit.studies.variants.judging import judged
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from hydrokit.answers import Phrase
     from hydrokit.bounds import Array, Real
     from hydrokit.network.newton import Flows
+    from hydrokit.network.ports import Mask
     from hydrokit.rig import Rig
     from hydrokit.studies.variants.judging import Judged
 
@@ -41,9 +42,9 @@ class Outcomes:
     """What came out of n samples; arrays of shape (n,).
 
     ``flow`` in m³/s, as far as suction allows; ``fill_time`` in s, infinite where some tank never is full; ``energy`` of
-    a fill in J; ``suction`` the least margin of the suction side; ``margins`` by rule and place. NaN is what is not known
-    or does not apply. ``reasons`` say why each limit that fails does in its worst sample; ``unknown`` why something is
-    not known; the residuals are the worst of all.
+    a fill in J; neither is known where suction or a switch holds the flow back; ``suction`` the least margin of the
+    suction side; ``margins`` by rule and place. NaN is what is not known or does not apply. ``reasons`` say why each
+    limit that fails does in its worst sample; ``unknown`` why something is not known; the residuals are the worst of all.
     """
 
     flow: Array
@@ -77,7 +78,7 @@ class _Gathering:
         self._judge(judged(state), rows)
         self._note(state.solution.flows)
         if filling:
-            self._fill(rig, mode, values, rows)
+            self._fill(rig, mode, values, rows, free=found.flow[rows] >= state.delivered * (1.0 - HELD_BACK))
 
     def _judge(self, of: Judged, rows: slice) -> None:
         found = self.found
@@ -97,7 +98,7 @@ class _Gathering:
         found.mass_residual = max(found.mass_residual, float(flows.mass_residual.max()))
         found.energy_residual = max(found.energy_residual, float(flows.energy_residual.max()))
 
-    def _fill(self, rig: Rig, mode: str, values: Mapping[str, Real], rows: slice) -> None:
+    def _fill(self, rig: Rig, mode: str, values: Mapping[str, Real], rows: slice, *, free: Mask) -> None:
         found = self.found
         try:
             fills = fills_of(rig, mode, values)
@@ -107,7 +108,9 @@ class _Gathering:
         found.fills = found.fills or fills.wanted
         found.unknown |= dict.fromkeys(fills.unknown)
         if fills.wanted:
-            found.fill_time[rows], found.energy[rows] = fills.time, fills.energy
+            found.fill_time[rows], found.energy[rows] = (
+                np.where(free, each, np.nan) for each in (fills.time, fills.energy)
+            )
 
 
 def outcomes_of(

@@ -12,12 +12,14 @@ from hydrokit.errors import InputError, SolverError
 from hydrokit.network import build_plan
 from hydrokit.studies.course.passed import metering_of
 from hydrokit.studies.course.tanks import MONTH, Tanks, tanks_of
+from hydrokit.studies.facts.usable import HELD_BACK
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from hydrokit.bounds import Array, Real
     from hydrokit.rig import Rig
+    from hydrokit.rules import State
     from hydrokit.timeline import Course
 
 __all__ = ["Fills", "fill_times", "fill_times_if_known", "fills_of", "tanks_to_fill"]
@@ -110,24 +112,30 @@ def _last_full(goal: Array, course: Course) -> Array:
     return np.where(wanted.any(axis=1), latest, np.inf)
 
 
-def fill_times_if_known(
-    rig: Rig, mode: str, variation: Mapping[str, Any], variants: int, unknown: dict[str, None]
-) -> Array:
-    """Return how long all tanks take to fill, s, shape (n,); NaN where some never is full, or none is filled.
+def fill_times_if_known(state: State, flow: Array, variation: Mapping[str, Any], unknown: dict[str, None]) -> Array:
+    """Return how long all tanks take to fill, s, shape (n,).
+
+    NaN where some never is full or none is filled; and where suction or a switch holds the flow back, as tanks are
+    followed with pumps that run on.
 
     Parameters
     ----------
-    rig : Rig
-    mode : str
+    state : State
+        Of n variants, solved.
+    flow : array, shape (n,)
+        What is really delivered in each, :func:`hydrokit.studies.facts.usable.usable_flow`. [m^3/s]
     variation : mapping of address to float or array, shape (n,)
-    variants : int
-        How many answers are wanted.
+        What they were solved with.
     unknown : dict
         Where the filling does not settle, why is added to its keys, and all times are NaN: the steady answer stands.
     """
+    times = np.full(state.variants, np.nan)
+    free = flow >= state.delivered * (1.0 - HELD_BACK)
+    if not free.any():
+        return times
     try:
-        times = fill_times(rig, mode, variation)
+        found = fill_times(state.rig, state.plan.mode, variation)
     except SolverError as error:
         unknown[f"the time to fill: {error}"] = None
-        return np.full(variants, np.nan)
-    return np.broadcast_to(np.where(np.isfinite(times), times, np.nan), (variants,))
+        return times
+    return np.where(free & np.isfinite(found), found, times)

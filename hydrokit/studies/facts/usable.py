@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -15,7 +15,10 @@ from hydrokit.rules.cycling import cycling, hunts
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
 
-__all__ = ["held_back", "usable", "usable_flow"]
+__all__ = ["HELD_BACK", "held_back", "usable", "usable_flow"]
+
+HELD_BACK: Final = 1e-9
+"""Share of the full pipe's flow below which less is rounding, and nothing is held back."""
 
 
 def held_back(state: State) -> dict[str, dict[int, Array]]:

@@ -127,7 +127,7 @@ def _altitudes(state: State, ranges: Ranges) -> Condition | str:
     if span is None and stated:
         span = max(now - stated, -500.0), min(now + stated, 9000.0)
     if span is None:
-        return f"altitude: {now:g} m as stated, no range was asked for"
+        return "altitude: as stated, no range was asked for"
     measured = _site(state, "air_pressure") is not None
     return Condition(
         "altitude",

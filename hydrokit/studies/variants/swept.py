@@ -12,7 +12,7 @@ from hydrokit.files.result_tables import Column
 from hydrokit.network import solve
 from hydrokit.rules import State
 from hydrokit.studies.course.times_to_fill import fill_times
-from hydrokit.studies.facts.usable import usable
+from hydrokit.studies.facts.usable import HELD_BACK, usable
 from hydrokit.studies.variants.verdicts import alike, verdicts
 
 if TYPE_CHECKING:
@@ -30,8 +30,6 @@ __all__ = ["UNSOLVED", "Question", "columns_of", "swept"]
 
 UNSOLVED: Final = "unsolved"
 """Stands for the verdict of a variant that has no answer."""
-_HELD_BACK: Final = 1e-9
-"""Share of the full pipe's flow below which less is rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +159,6 @@ def swept(question: Question, first: int, last: int) -> Table:
 
     _where_settled(answer, np.arange(last - first))
     if question.fill_time:
-        _where_settled(time, np.flatnonzero(table["flow"] >= table["full_pipe_flow"] * (1.0 - _HELD_BACK)))
+        _where_settled(time, np.flatnonzero(table["flow"] >= table["full_pipe_flow"] * (1.0 - HELD_BACK)))
         table["fill_time"][~np.isfinite(table["fill_time"])] = np.nan
     return table

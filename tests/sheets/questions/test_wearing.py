@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from hydrokit.files import demonstration, hand_check
+from hydrokit.rig import replaced
 from hydrokit.sheets import render
 from hydrokit.studies import wear
 
@@ -50,8 +51,31 @@ def test_it_fits(answer, system: str, width: int) -> None:
 def test_what_is_not_known_is_said() -> None:
     told = _flat(render(wear(hand_check())))
     assert "How long any filter lasts cannot be told" in told
-    assert "Not known:" in told
-    assert "how long" in told
+    assert (
+        "carbon (intake) and membrane (intake): turbidity of the site, dirt capacity and retains are not stated" in told
+    )
+    assert "so their solids are not counted" in told
+    assert told.count("How long") + told.count("how long") == 2  # the sentence, and the heading of the table
+    assert "Not known: - pump primes at pump (intake)" in told
+
+
+def test_how_far_a_filter_without_an_end_drop_has_gone_to_it_is_not_told() -> None:
+    rig = demonstration()
+    carbon = replace(rig.by_address["lines.intake.carbon"], end_drop=None)
+    line = rig.lines["intake"]
+    parts = tuple(carbon if part.name == "carbon" else part for part in line.parts)
+    answer = wear(replace(rig, lines={**rig.lines, "intake": replace(line, parts=parts)}))
+    assert [point.loadings[2] for point in answer.points] == [None] * len(answer.points)
+    assert all(point.loadings[0] is not None for point in answer.points)
+    row = next(line for line in render(answer).partition("Pressure before")[2].splitlines() if re.match(r" +0 ", line))
+    assert row.count("%") == 3
+
+
+def test_what_the_findings_tell_to_be_unknown_is_not_told_again() -> None:
+    answer = wear(replaced(hand_check(), {"lines.intake.delivery-hose.bore": 0.006}))
+    told = _flat(render(answer, also=["findings"]))
+    assert "Not known, and so not judged" in told
+    assert "- dry running at pump (intake)" not in told
 
 
 def test_flushing_is_told() -> None:
