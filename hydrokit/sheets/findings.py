@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import listed
 from hydrokit.sheets.places import first_field, said
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from hydrokit.answers import Answer, Finding
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
@@ -21,6 +24,10 @@ EVERY: Final = "findings"
 
 _WITHOUT: Final = "Cannot be judged without the "
 _PLACE: Final = "\0"
+_MOST_TOLD: Final = 10.0
+"""Margin beyond which nobody asks how much it is."""
+_WITHOUT_FILE: Final = ("limit",)
+"""Questions that need no rig file."""
 _HEADINGS: Final = (
     (Verdict.FAILS, "Fails"),
     (Verdict.CLOSE, "Close to the limit"),
@@ -39,8 +46,9 @@ def _in_hand(finding: Finding, view: View) -> str:
     value, limit, margin = finding.value, finding.limit, finding.margin
     if value is None or limit is None or margin is None or limit == 0.0:
         return "yes"
-    share = abs(limit - value) / abs(limit)
-    return view.show(margin, Dimension.FRACTION, digits=2) if isclose(share, abs(margin), rel_tol=1e-9) else "yes"
+    if not isclose(abs(limit - value) / abs(limit), abs(margin), rel_tol=1e-9):
+        return "yes"
+    return ">1000 %" if margin > _MOST_TOLD else view.show(margin, Dimension.FRACTION, digits=2)
 
 
 def _told(finding: Finding, view: View) -> tuple[str, str]:
@@ -51,17 +59,37 @@ def _told(finding: Finding, view: View) -> tuple[str, str]:
 
 
 def _blocks(page: Page, found: list[Finding], view: View) -> None:
-    """Write findings; those of one rule that say the same but for the place are written once."""
-    alike: dict[tuple[str, str, str], list[str]] = {}
+    """Write findings; those of one rule with the same advice stand together."""
+    alike: dict[tuple[str, str], list[tuple[Finding, str]]] = {}
     for finding in found:
-        place = said(finding.place)
         reason, advice = _told(finding, view)
-        alike.setdefault((finding.rule, reason.replace(place, _PLACE), advice), []).append(place)
-    for (rule, reason, advice), places in alike.items():
-        page.say(f"{found[0].verdict}: {rule}, {', '.join(places)}", found[0].verdict.value)
-        for text in (reason.replace(_PLACE, " and ".join(places)), advice):
+        alike.setdefault((finding.rule, advice), []).append((finding, reason))
+    for (rule, advice), own in alike.items():
+        page.say(
+            f"{found[0].verdict}: {rule}, {', '.join(said(finding.place) for finding, _ in own)}",
+            found[0].verdict.value,
+        )
+        for text in (*_reasons(own), advice):
             if text:
                 page.say(text, indent=2)
+
+
+def _reasons(told: list[tuple[Finding, str]]) -> Iterator[str]:
+    """Yield the reasons of findings; those that differ in nothing but the place are said once for all of them."""
+    alike: dict[str, list[tuple[str, str]]] = {}
+    for finding, reason in told:
+        place = said(finding.place)
+        called = place if place in reason else finding.place.rpartition(".")[2]
+        alike.setdefault(reason.replace(called, _PLACE), []).append((place, reason))
+    for pattern, own in alike.items():
+        places = [place for place, _ in own]
+        reason = own[0][1]
+        if len(places) > 1 and all(place in each for place, each in own):
+            yield pattern.replace(_PLACE, listed(places))
+        elif len(places) > 1 and reason:
+            yield f"{reason} The same goes for {listed(places[1:])}."
+        else:
+            yield reason
 
 
 def _lay_tightest(page: Page, holds: list[Finding], view: View) -> None:
@@ -72,6 +100,7 @@ def _lay_tightest(page: Page, holds: list[Finding], view: View) -> None:
         [rule, said(found[0].place), _in_hand(found[0], view), str(len(found)) if len(found) > 1 else ""]
         for rule, found in by_rule.items()
     ]
+    rows.sort(key=lambda row: row[2] == "yes")  # what has a figure, the tightest first, before what has none
     page.table(["limit", "tightest at", "in hand", "places"], rows)
 
 
@@ -86,7 +115,7 @@ def _lay_every(page: Page, holds: list[Finding], view: View) -> None:
         ]
         for finding in holds
     ]
-    page.table(["limit", "at", "is", "may be", "in hand"], rows)
+    page.table(["limit", "at", "is", "against", "in hand"], rows)
 
 
 def lay_findings(page: Page, answer: Answer, view: View) -> None:
@@ -102,7 +131,8 @@ def lay_grave(page: Page, answer: Answer, view: View) -> None:
         if found:
             page.heading(heading)
             _blocks(page, found, view)
-            if verdict is Verdict.UNKNOWN and (field := first_field(str(finding.advice) for finding in found)):
+            of_file = verdict is Verdict.UNKNOWN and answer.question not in _WITHOUT_FILE
+            if of_file and (field := first_field(str(finding.advice) for finding in found)):
                 page.say(f"The rig file joins the words of a name, as in {field}.")
 
 

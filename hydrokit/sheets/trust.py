@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import listed
 from hydrokit.sheets.cautions import cautions_for
 from hydrokit.sheets.places import said
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Sequence
 
     from hydrokit.answers import Trust
     from hydrokit.sheets.page import Page
@@ -22,6 +23,7 @@ __all__ = ["CAUTIONS", "REACHED", "lay_agreement", "lay_cautions", "lay_residual
 REACHED: Final = "How this was reached"
 CAUTIONS: Final = "Cautions"
 """Headings of what stands at the end of every sheet."""
+_GUESS: Final = " is a guess"
 _LEAST_TOLD: Final = 1e-12
 """What is nearer than that is a matter of rounding; a nought would claim more."""
 
@@ -57,7 +59,16 @@ def lay_residuals(page: Page, trust: Trust) -> None:
         page.say(f"Solved in {steps}: flows balance to within {flows} of the largest, heads to within {heads}.")
     if trust.assumed:
         page.say("It rests on what nobody measured or stated:")
-        page.points(said(text) for text in trust.assumed)
+        page.points(_assumed(trust.assumed))
+
+
+def _assumed(texts: Sequence[str]) -> list[str]:
+    """Return what was assumed as people say it, everything that is a guess in one point."""
+    told = [said(text) for text in texts]
+    guesses = [text.removesuffix(_GUESS) for text in told if text.endswith(_GUESS)]
+    if len(guesses) < 2:
+        return told
+    return [*(text for text in told if not text.endswith(_GUESS)), f"guesses: {listed(guesses)}"]
 
 
 def lay_agreement(page: Page, agreement: Agreement | None) -> None:

@@ -46,16 +46,14 @@ def _suction_headline(answer: Check, view: View) -> str:
     if answer.held_back_by == "switch":
         mean = view.show(answer.flow, Dimension.FLOW)
         return (
-            f"The pressure switch lets about {mean} through, pumping on and off. The {full} of a pump that ran on are an"
+            f"The pressure switch lets about {mean} through, pumping on and off. The {full} of a pump that ran on is an"
             " upper bound that this rig never reaches."
         )
     if answer.flow <= 0.0:
-        return (
-            f"Suction lets nothing through. The {full} of a full pipe are an upper bound that this rig never reaches."
-        )
+        return f"Suction lets nothing through. The {full} of a full pipe is an upper bound that this rig never reaches."
     allowed = view.show(answer.flow, Dimension.FLOW)
     return (
-        f"Suction lets {allowed} through, no more. The {full} of a full pipe are an upper bound that this rig never"
+        f"Suction lets {allowed} through, no more. The {full} of a full pipe is an upper bound that this rig never"
         " reaches."
     )
 

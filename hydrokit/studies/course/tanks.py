@@ -10,6 +10,7 @@ import numpy as np
 from hydrokit.bounds import Mistakes, nearest, require
 from hydrokit.network.storage import storage_of
 from hydrokit.parts import Pump
+from hydrokit.studies.facts.trust import tanks_told
 from hydrokit.timeline import Task, run
 from hydrokit.timeline.state import ON_EVENT
 
@@ -201,12 +202,17 @@ def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
         met |= {line.start, line.end} if open_lines[number] else set()
         if line.end in rig.tanks and open_lines[number] and not balances[number]:
             fills[number, list(rig.tanks).index(line.end)] = True
-    told = tuple(
-        f"tank {name} starts {'full' if share else 'empty'}"
-        for name, share in shares.items()
-        if name in met and plan.values.of(f"tanks.{name}", rig.tanks[name], "level") is None
-    )
-    return Tanks(plan, storage_of(plan, shares), filled, fills, told)
+    unstated = [
+        name for name in rig.tanks if name in met and plan.values.of(f"tanks.{name}", rig.tanks[name], "level") is None
+    ]
+    told = [
+        text
+        for word, start in (("empty", 0.0), ("full", 1.0))
+        for text in tanks_told(
+            [name for name in unstated if shares[name] == start], (f"starts {word}", f"start {word}")
+        )
+    ]
+    return Tanks(plan, storage_of(plan, shares), filled, fills, tuple(told))
 
 
 def draws(tanks: Tanks, flow: Array) -> bool:

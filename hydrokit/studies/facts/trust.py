@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from hydrokit.answers import Trust, Verdict
 from hydrokit.parts import CentrifugalPump, Filter, Lamp
+from hydrokit.rules.naming import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -13,7 +14,23 @@ if TYPE_CHECKING:
     from hydrokit.answers import Finding
     from hydrokit.network import Solution
 
-__all__ = ["trust_of"]
+__all__ = ["tanks_told", "trust_of"]
+
+
+def tanks_told(names: Sequence[str], what: tuple[str, str]) -> list[str]:
+    """Return what is said of some tanks, of one and of several, in one sentence; nothing where there is none.
+
+    Examples
+    --------
+    >>> tanks_told(["near", "far"], ("is full", "are full")), tanks_told(["tank"], ("is full", "are full"))
+    (['tanks near and far are full'], ['the tank is full'])
+    """
+    if not names:
+        return []
+    one, many = what
+    if len(names) > 1:
+        return [f"tanks {listed(names)} {many}"]
+    return [f"{'the tank' if names[0] == 'tank' else f'tank {names[0]}'} {one}"]
 
 
 def _assumed(solution: Solution) -> tuple[str, ...]:
@@ -21,10 +38,14 @@ def _assumed(solution: Solution) -> tuple[str, ...]:
     rig, told = solution.plan.rig, []
     for name in solution.plan.stations.assumed_joints:
         told.append(f"joint {name} lies at the height of the nearest stated point")
-    for name, tank in rig.tanks.items():
-        told_level = tank.level is not None or f"tanks.{name}.level" in solution.plan.values.changed
-        if not told_level:
-            told.append(f"tank {name} is half full")
+    told += tanks_told(
+        [
+            name
+            for name, tank in rig.tanks.items()
+            if tank.level is None and f"tanks.{name}.level" not in solution.plan.values.changed
+        ],
+        ("is half full", "are half full"),
+    )
     told += [
         f"{element.address} drops as its data sheet says in water of 20 °C"
         for element in solution.plan.elements

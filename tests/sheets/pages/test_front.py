@@ -53,7 +53,7 @@ def test_the_words_are_those_of_the_command_line(whole: str, material: Gathered,
     for caution in cautions_for(material.check.kinds):
         assert caution in text
     assert f"Solved in {material.check.trust.steps} step" in text
-    assert "turbidity of the site is a guess" in text
+    assert "guesses: turbidity of the site," in text
     assert "Budget of the suction side" in text
     assert "All data invented for this demonstration" in text
 
@@ -162,7 +162,7 @@ def test_units_and_changes_are_the_readers(parse: Callable[[str], Any], no_plots
     text = parse(report(demonstration(), changed={"lines.intake.suction-hose.length": 9.0}, system="US")).text
     assert "US gpm" in text
     assert "L/min" not in text
-    assert "length 29.5276 ft ± 7.87402 in (changed for this report)" in text
+    assert "length 29.5276 ft ± 0.656168 ft (changed for this report)" in text
 
 
 def test_a_mode_is_kept_to(parse: Callable[[str], Any], no_plots: None) -> None:

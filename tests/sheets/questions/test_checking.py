@@ -69,7 +69,7 @@ def test_where_suction_allows_less_the_full_pipe_is_called_an_upper_bound(too_hi
     text = _first(too_high)
     assert text.startswith("Suction lets nothing through.")
     some = _first(replace(too_high, flow=0.5 * too_high.full_pipe_flow))
-    bound = f"The {show(too_high.full_pipe_flow, Dimension.FLOW)} of a full pipe are an upper bound"
+    bound = f"The {show(too_high.full_pipe_flow, Dimension.FLOW)} of a full pipe is an upper bound"
     assert some.startswith(
         f"Suction lets {show(0.5 * too_high.full_pipe_flow, Dimension.FLOW)} through, no more. {bound}"
     )
@@ -132,6 +132,46 @@ def test_findings_that_say_the_same_of_several_places_are_written_once() -> None
     assert "No single change that was tried mends any of them." in text
 
 
+def test_findings_that_differ_in_the_part_alone_stand_together() -> None:
+    parts = ("sediment-20", "sediment-5", "carbon", "membrane")
+    worn = check(demonstration(), changed={f"lines.intake.{part}.loading": 1.0 for part in parts})
+    text = _flat(render(worn))
+    named = "close: filter life, sediment-20 (intake), sediment-5 (intake), carbon (intake), membrane (intake)"
+    assert f"{named} The sediment-20 is at its end drop now. The same goes for sediment-5 (intake)," in text
+    assert text.count("before the next fill.") == 1
+
+
+def test_findings_with_figures_of_their_own_keep_them_with_the_advice_once(answer: Check) -> None:
+    found = tuple(
+        replace(
+            answer.findings[0],
+            verdict=Verdict.FAILS,
+            place=f"lines.intake.{part}",
+            reason=phrase(f"The {part} passes {{flow}}.", flow=(flow / 60_000.0, Dimension.FLOW)),
+            advice=phrase("Take less."),
+        )
+        for part, flow in (("carbon", 3.0), ("membrane", 4.0))
+    )
+    text = _flat(render(replace(answer, findings=found)))
+    assert (
+        "carbon (intake), membrane (intake) The carbon passes 3 L/min. The membrane passes 4 L/min. Take less." in text
+    )
+
+
+def test_what_holds_by_a_figure_stands_before_what_has_none_the_tightest_first(answer: Check) -> None:
+    rows = render(answer).partition("\nHolds\n")[2].partition("\n\n")[0].splitlines()[2:]
+    hands = [match[1] for row in rows if (match := re.search(r"  (>?[\d.]+ %|yes)(?: |$)", row))]
+    figures = [float(each.strip("> %")) for each in hands if each != "yes"]
+    assert len(hands) == len(rows)
+    assert hands[len(figures) :] == ["yes"] * (len(rows) - len(figures))
+    assert figures == sorted(figures)
+
+
+def test_what_is_far_from_its_limit_is_told_without_figures_that_mean_nothing(answer: Check) -> None:
+    far = replace(answer.findings[0], verdict=Verdict.HOLDS, value=2.0e8, limit=1.0, margin=2.0e8 - 1.0)
+    assert ">1000 %" in render(replace(answer, findings=(far,)))
+
+
 def test_what_is_merely_not_stated_is_told_once() -> None:
     text = _flat(render(check(hand_check())))
     assert "Cannot be judged without" not in text
@@ -149,8 +189,8 @@ def test_a_brief_answer_is_its_sentences(answer: Check, too_high: Check) -> None
 
 def test_what_is_assumed_and_how_well_it_closes_is_told(answer: Check) -> None:
     text = _flat(render(answer))
-    assert "tank near is half full" in text
-    assert "turbidity of the site is a guess" in text
+    assert "- tanks near and far are half full" in text
+    assert "- guesses: turbidity of the site, pressure rating of tank near," in text
     assert f"Solved in {answer.trust.steps} step" in text
     assert f"heads to within {max(answer.trust.energy_residual, 1e-12):.1g}" in text
 
