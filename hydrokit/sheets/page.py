@@ -76,7 +76,7 @@ def _in_a_line(head: str) -> str:
 
 def stands_right(cells: Iterable[str]) -> bool:
     """Return whether a column holds numbers, which stand to the right."""
-    return all(cell.lstrip("<>+-−")[:1].isdigit() for cell in cells if cell)
+    return all(cell.lstrip("<>+-")[:1].isdigit() for cell in cells if cell)
 
 
 def filled_columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[list[str]]:

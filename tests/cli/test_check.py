@@ -150,7 +150,7 @@ def test_walk_is_there_when_asked_for(hydrokit: Runs) -> None:
     assert "The walk along the lines" not in hydrokit("check").stdout
     walked = hydrokit("check", "--walk").stdout
     assert "membrane filter" in walked
-    assert "Nothing flows in from-near, from-far and to-tap." in walked
+    assert "Nothing flows in lines from-near, from-far and to-tap." in walked
 
 
 def test_a_rig_built_in_python_gives_the_same_answer(hydrokit: Runs, tmp_path: Path, rig_file: Path) -> None:

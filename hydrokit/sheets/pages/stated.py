@@ -24,12 +24,6 @@ __all__ = ["lay_data", "lay_hoses", "lay_parts"]
 
 _DIGITS: Final = 6
 _UNTOLD: Final = frozenset({"name", "note"})
-_DIFFERENCE: Final = {
-    Dimension.TEMPERATURE: Dimension.TEMPERATURE_DIFFERENCE,
-    Dimension.GAUGE_PRESSURE: Dimension.PRESSURE_DROP,
-    Dimension.ABSOLUTE_PRESSURE: Dimension.PRESSURE_DROP,
-    Dimension.VACUUM: Dimension.PRESSURE_DROP,
-}
 
 
 def _number(value: float, dimension: Dimension, view: View) -> str:
@@ -55,11 +49,11 @@ class _Stated:
         word = "changed for this report" if address in self.changed else self.rig.origins.get(address, "")
         return f" ({word})" if word else ""
 
-    def _tolerance(self, address: str, spec: FieldSpec) -> str:
+    def _tolerance(self, address: str, value: Any, spec: FieldSpec) -> str:
         width = self.rig.tolerances.get(address)
         if not width or not isinstance(spec, Spec):
             return ""
-        return f" ± {_number(width, _DIFFERENCE.get(spec.dimension, spec.dimension), self.view)}"
+        return f" ± {self.view.width(width, value, spec.dimension, _DIGITS)}"
 
     def _fields(self, address: str, owner: Any) -> Iterator[str]:
         defaults = {each.name: each.default for each in fields(owner)}
@@ -68,7 +62,7 @@ class _Stated:
             told = value != defaults[name] or where in self.rig.origins or where in self.rig.tolerances
             if value is not None and told and name not in _UNTOLD:
                 shown = _value(value, spec, self.view)
-                yield f"{name.replace('_', ' ')} {shown}{self._tolerance(where, spec)}{self._origin(where)}"
+                yield f"{name.replace('_', ' ')} {shown}{self._tolerance(where, value, spec)}{self._origin(where)}"
 
     def told(self, address: str, owner: Any) -> str:
         """Return every value stated of something, with tolerance and origin, and its note."""

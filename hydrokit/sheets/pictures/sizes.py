@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from matplotlib.figure import FigureBase
 
     from hydrokit.studies.bores.paying import BoreCurve
-    from hydrokit.studies.bores.runs import Run
     from hydrokit.studies.sizing import Bore
 
 __all__ = ["pictures_of"]
@@ -70,10 +69,6 @@ def _draw(frame: FigureBase, look: Look, answer: Bore, column: int) -> Iterable[
     return (labels,)
 
 
-def _named(run: Run) -> str:
-    return said(run.place)
-
-
 def pictures_of(answer: Bore, look: Look) -> Iterable[Picture]:
     """Return one picture for each run of hose."""
     del look
@@ -87,7 +82,7 @@ def pictures_of(answer: Bore, look: Look) -> Iterable[Picture]:
         others = " The other runs stay as chosen." if len(answer.runs) > 1 else ""
         yield Picture(
             "sizes",
-            f"Which bore for {_named(run)}",
+            f"Which bore for {said(run.place)}",
             _HEIGHT,
             partial(_draw, answer=answer, column=column),
             (remark + others).strip(),

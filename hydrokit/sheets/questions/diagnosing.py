@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.places import said
+from hydrokit.sheets.places import lowered, said
 from hydrokit.sheets.questions.bench import SHUTTING, reading_words, value_words
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
@@ -29,26 +29,23 @@ _CONDITIONS: Final = {
     "flat battery": "charge",
     "slow pump": "speed",
 }
+_AND: Final = ", and "  # what it joins has commas of its own
 _MOST_SPOKEN: Final = 4
 """Suspects of a tie that a sentence names; more stand in the table alone."""
 
 
-def _first_small(text: str) -> str:
-    return text[:1].lower() + text[1:]
-
-
 def _bad(suspect: Suspect, view: View) -> str:
-    return " and ".join(_first_small(view.said(condition)) for condition in suspect.conditions)
+    return _AND.join(lowered(view.said(condition)) for condition in suspect.conditions)
 
 
 def _either(named: Sequence[Suspect], view: View) -> str:
     """Return what some suspects say, what all of them share said once."""
-    told = [[_first_small(view.said(condition)) for condition in suspect.conditions] for suspect in named]
+    told = [[lowered(view.said(condition)) for condition in suspect.conditions] for suspect in named]
     shared = [each for each in told[0] if all(each in others and len(others) > 1 for others in told)]
     if len(named) == 1 or not shared:
-        return "; or ".join(" and ".join(each) for each in told)
-    rest = "; or ".join(" and ".join(each for each in others if each not in shared) for others in told)
-    return f"{' and '.join(shared)}, and with that {rest}"
+        return "; or ".join(_AND.join(each) for each in told)
+    rest = "; or ".join(_AND.join(each for each in others if each not in shared) for others in told)
+    return f"{_AND.join(shared)}, and with that {rest}"
 
 
 def _wrong(answer: Diagnosis, view: View, where: str) -> str:
@@ -56,7 +53,9 @@ def _wrong(answer: Diagnosis, view: View, where: str) -> str:
     if answer.named == 0:
         return f"The readings are those of the rig as stated: {stated} should arrive." if answer.explained else ""
     named = answer.suspects[: answer.named]
-    first = f"{flow} arrives where {stated} should."
+    read = next((each.value for each in answer.readings if each.kind == "flow" and not each.at), None)
+    came = f"By these readings {flow} arrives" if read is None else f"{view.show(read, Dimension.FLOW)} was read"
+    first = f"{came} where {stated} should{' arrive' if read is not None else ''}."
     if answer.named > _MOST_SPOKEN:
         how = "fit the readings equally well" if answer.explained else "come equally near to the readings"
         return f"{first} {answer.named} explanations {how}; they are listed {where}."

@@ -29,8 +29,8 @@ def _comes_out(answer: Draw, view: View) -> str:
     first, last = (view.show(flow, Dimension.FLOW) for flow in (answer.first_flow, answer.last_flow))
     where = listed([outlet.outlet for outlet in answer.outlets])
     if first == last:
-        return f"{first} come out of {where} all the time."
-    return f"{first} come out of {where} at first, {last} at the last."
+        return f"{first} comes out of {where} all the time."
+    return f"{first} comes out of {where} at first, {last} at the last."
 
 
 def _how_long(answer: Draw, view: View) -> str:
@@ -59,22 +59,18 @@ def _how_long(answer: Draw, view: View) -> str:
 def _usable(answer: Draw, view: View) -> str:
     if answer.usable <= 0.0:
         return ""
-    told = f"{view.show(answer.usable, Dimension.VOLUME)} stand above the outlets and can be drawn"
+    told = f"{view.show(answer.usable, Dimension.VOLUME)} stands above the outlets and can be drawn"
     if answer.days is None or answer.use is None:
         return f"{told}."
-    return f"{told}; at {view.show(answer.use * 86_400.0, Dimension.VOLUME)} a day that is water for {answer.days / 86_400.0:.3g} days."
+    days = f"{answer.days / 86_400.0:.3g}"
+    daily = view.show(answer.use * 86_400.0, Dimension.VOLUME)
+    return f"{told}; at {daily} a day that is water for {days} {'day' if days == '1' else 'days'}."
 
 
 def _spilled(answer: Draw, view: View) -> str:
     if answer.spilled <= _DROP:
         return ""
-    return f"{view.show(answer.spilled, Dimension.VOLUME)} run over the brim of a lower tank and are lost."
-
-
-def _hunting(answer: Draw) -> str:
-    if not answer.hunts:
-        return ""
-    return "The flows are those of a pump that runs steadily, which its pressure switch does not allow."
+    return f"{view.show(answer.spilled, Dimension.VOLUME)} runs over the brim of a lower tank and is lost."
 
 
 def _energy(answer: Draw, view: View) -> str:
@@ -89,7 +85,7 @@ def _lay_answer(page: Page, answer: Draw, view: View) -> None:
     chosen = f"The default mode draws from no tank; {answer.mode} is the first that does." if answer.mode_chosen else ""
     sentences = [
         _comes_out(answer, view), _how_long(answer, view), _usable(answer, view), _spilled(answer, view), _energy(answer, view), chosen,
-        _hunting(answer), *caveats(answer, view),
+        *caveats(answer, view),
     ]  # fmt: skip
     page.say(" ".join(text for text in sentences if text))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import floor, log10
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.rig import GAUGES
@@ -18,9 +19,16 @@ __all__ = ["lay_out"]
 _BLANK: Final = "________"
 
 
+def _expected(reading: ExpectedReading, view: View) -> str:
+    """Return what is expected, no finer than a tenth of how far the gauge may be off."""
+    if reading.kind == "bubbles" or not reading.value or not reading.spread:
+        return value_words(reading, reading.value, reading.dimension, view)
+    known = floor(log10(abs(reading.value) / reading.spread)) + 2
+    return view.show(reading.value, reading.dimension, digits=min(max(known, 1), 3))
+
+
 def _spread(reading: ExpectedReading, view: View) -> str:
-    spread = GAUGES[reading.kind].spread_dimension
-    return "" if reading.kind == "bubbles" else view.show(reading.spread, spread, digits=2)
+    return "" if reading.kind == "bubbles" else view.width(reading.spread, reading.value, reading.dimension, digits=2)
 
 
 def _item(reading: ExpectedReading) -> str:
@@ -41,7 +49,7 @@ def lay_out(answer: ReadingsToTake, page: Page, view: View) -> None:
         [
             [
                 reading_words(reading),
-                value_words(reading, reading.value, reading.dimension, view),
+                _expected(reading, view),
                 _spread(reading, view),
                 _BLANK,
                 _BLANK,

@@ -93,7 +93,7 @@ def _flows(answer: Fill, view: View) -> str:
     first, last = (view.show(flow, Dimension.FLOW) for flow in (answer.first_flow, answer.last_flow))
     if answer.last_flow <= _TRICKLE * answer.first_flow:
         last = "nothing"
-    return f"{first} flow in all the time." if first == last else f"{first} flow in at first, {last} at the end."
+    return f"{first} flows in all the time." if first == last else f"{first} flows in at first, {last} at the end."
 
 
 def _energy(answer: Fill, view: View) -> str:
@@ -168,7 +168,7 @@ def _lay_tanks(page: Page, answer: Fill, view: View) -> None:
     ]
     if answer.spilled > _DROP:
         columns.append(column("spilled", [tank.spilled for tank in tanks], Dimension.VOLUME, view.system))
-    shares = [percent(tank.share, 1) for tank in tanks]
+    shares = [percent(tank.share, 1) if len(_wanted(answer)) > 1 else "" for tank in tanks]
     page.columns(("", [tank.tank for tank in tanks]), *columns, ("share", shares))
     if any(shares):
         page.say("The share is that of all that had arrived when the first tank was full.")

@@ -48,7 +48,7 @@ def _lay_figures(page: Page, answer: Hosing, view: View) -> None:
         ["bore", view.show(answer.bore, Dimension.LENGTH)],
         ["length", view.show(answer.length, Dimension.LENGTH)],
         ["drop", view.show(answer.drop, Dimension.PRESSURE_DROP)],
-        ["drop in metres of the liquid", view.show(answer.head, Dimension.LENGTH)],
+        ["drop as a height of the liquid", view.show(answer.head, Dimension.LENGTH)],
         ["velocity", view.show(answer.velocity, Dimension.VELOCITY)],
         ["Reynolds number", f"{view.show(answer.reynolds, Dimension.NUMBER)}, {answer.range}"],
         ["friction factor (Darcy)", f"{answer.friction_factor:.4f}"],

@@ -11,6 +11,7 @@ from hydrokit.sheets.findings import lay_findings, of_verdict
 from hydrokit.sheets.places import lowered, said
 from hydrokit.sheets.questions.suction_side import lay_budget, lay_limits, lay_shifts, priming
 from hydrokit.sheets.trust import lay_cautions, lay_trust
+from hydrokit.units import aligned
 
 if TYPE_CHECKING:
     from hydrokit.sheets.page import Page
@@ -40,14 +41,13 @@ def _how_far(answer: Lift, view: View) -> str:
         if not answer.governs:
             return "No limit was found as high as the air can push water."
         return f"It holds at no depth, not even 5 m under water. What fails: {answer.governs}."
-    most = view.show(answer.greatest_lift, Dimension.LENGTH)
-    apart = view.show(abs(answer.greatest_lift - answer.lift), Dimension.LENGTH)
-    level = view.show(answer.deepest_surface, Dimension.LENGTH)
-    if answer.greatest_lift >= answer.lift:
-        return (
-            f"It could lift {most}, the water {apart} deeper than now at {level}. Beyond that fails: {answer.governs}."
-        )
-    return f"That is {apart} more than the {most} it could lift, the water at {level}. Beyond that fails: {answer.governs}."
+    apart = answer.greatest_lift - answer.lift
+    unit, cells = aligned([answer.greatest_lift, abs(apart), answer.deepest_surface], Dimension.LENGTH, view.system)
+    most, by, level = (f"{cell} {unit}" for cell in cells)
+    beyond = f"Beyond that fails: {answer.governs}."
+    if apart >= 0.0:
+        return f"It could lift {most}, with the water {by} deeper than now, at {level}. {beyond}"
+    return f"It could lift {most}, {by} less than this, with the water at {level}. {beyond}"
 
 
 def _lay_answer(page: Page, answer: Lift, view: View) -> None:

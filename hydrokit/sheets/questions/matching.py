@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 __all__ = ["lay_out"]
 
 _PLACE: Final = "\0"
-_PER = {"metric": "100 L", "US": "10 US gal", "imperial": "10 imperial gal"}
 
 
 def _called(pump: PumpTried) -> str:
@@ -56,8 +55,7 @@ def _limit(name: str, answer: Match) -> str:
 
 
 def _lay_ranks(page: Page, answer: Match, view: View) -> None:
-    pumps, volume = answer.pumps, _PER[view.system]
-    per = si(volume, Dimension.VOLUME)
+    pumps, per = answer.pumps, si(view.per, Dimension.VOLUME)
     energy = [None if pump.energy_per_volume is None else pump.energy_per_volume * per for pump in pumps]
     page.heading("In rank")
     page.columns(
@@ -66,7 +64,7 @@ def _lay_ranks(page: Page, answer: Match, view: View) -> None:
         column("flow", [pump.flow for pump in pumps], Dimension.FLOW, view.system),
         column("head", [pump.head for pump in pumps], Dimension.LENGTH, view.system),
         column("fills in", [pump.fill_time for pump in pumps], Dimension.TIME, view.system),
-        column(f"for {volume}", energy, Dimension.ENERGY, view.system),
+        column(f"for {view.per}", energy, Dimension.ENERGY, view.system),
     )
     page.heading("What each has in hand")
     page.table(

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 __all__ = ["lay_batteries", "lay_pumps"]
 
 _NOT_KNOWN: Final = "not known"
-_PER: Final = {"metric": "100 L", "US": "10 US gal", "imperial": "10 imperial gal"}
 
 
 def _inlet(duty: Duty, view: View) -> str:
@@ -33,15 +32,15 @@ def _inlet(duty: Duty, view: View) -> str:
 def _energy(duty: Duty, view: View) -> str:
     if duty.energy_per_volume is None:
         return _NOT_KNOWN
-    volume = _PER[view.system]
-    return f"{view.show(duty.energy_per_volume * si(volume, Dimension.VOLUME), Dimension.ENERGY)} per {volume}"
+    energy = duty.energy_per_volume * si(view.per, Dimension.VOLUME)
+    return f"{view.show(energy, Dimension.ENERGY)} per {view.per}"
 
 
 def _charge(duty: Duty, view: View) -> str:
     if duty.charge_per_volume is None:
         return _NOT_KNOWN
-    volume = _PER[view.system]
-    return f"{view.show(duty.charge_per_volume * si(volume, Dimension.VOLUME), Dimension.CHARGE)} per {volume}"
+    charge = duty.charge_per_volume * si(view.per, Dimension.VOLUME)
+    return f"{view.show(charge, Dimension.CHARGE)} per {view.per}"
 
 
 def _primes(duty: Duty, view: View) -> str:
@@ -51,7 +50,7 @@ def _primes(duty: Duty, view: View) -> str:
     if duty.prime_time is not None:
         return f"{view.show(duty.prime_time, Dimension.TIME)} if tight"
     never = duty.dry_lift is not None and duty.empty_climb is not None and duty.dry_lift <= duty.empty_climb
-    return "never" if never else _NOT_KNOWN
+    return "never primes" if never else _NOT_KNOWN
 
 
 _ROWS: Final[tuple[tuple[str, Callable[[Duty, View], str]], ...]] = (
@@ -64,7 +63,7 @@ _ROWS: Final[tuple[tuple[str, Callable[[Duty, View], str]], ...]] = (
     ("NPSH available", lambda duty, view: view.show(duty.npsh_available, Dimension.LENGTH)),
     ("draws an empty hose up to", lambda duty, view: view.show(duty.dry_lift, Dimension.LENGTH, _NOT_KNOWN)),
     ("pushes its air out against", lambda duty, view: view.show(duty.air_pushed_against, Dimension.GAUGE_PRESSURE)),
-    ("primes an empty hose in", _primes),
+    ("time to prime an empty hose", _primes),
     ("speed over its data sheet", lambda duty, view: view.show(duty.speed, Dimension.FRACTION, _NOT_KNOWN)),
     ("volts at its motor", lambda duty, view: view.show(duty.voltage, Dimension.VOLTAGE, _NOT_KNOWN)),
     ("current", lambda duty, view: view.show(duty.current, Dimension.CURRENT, _NOT_KNOWN)),
@@ -95,11 +94,11 @@ def _keeps_up(use: BatteryUse, view: View) -> str:
         return "What comes in from sun or alternator is not stated."
     power = view.show(use.power_in, Dimension.POWER)
     if use.share_of_time <= 0.0:
-        return f"The {power} that come in on average do not even make up for what else it feeds."
+        return f"The {power} that comes in on average does not even make up for what else it feeds."
     if use.share_of_time >= 1.0:
-        return f"The {power} that come in on average keep up with it day and night."
+        return f"The {power} that comes in on average keeps up with it day and night."
     share = view.show(use.share_of_time, Dimension.FRACTION, digits=2)
-    return f"The {power} that come in on average make up for pumping {share} of the time."
+    return f"The {power} that comes in on average makes up for pumping {share} of the time."
 
 
 def _left(use: BatteryUse, view: View) -> str:
@@ -108,7 +107,7 @@ def _left(use: BatteryUse, view: View) -> str:
     if use.run_time <= 0.0:
         return "Nothing is left of its usable share."
     time, charge = view.show(use.run_time, Dimension.TIME), view.show(use.usable_charge, Dimension.CHARGE)
-    return f"Of its usable share {charge} are left, {time} of pumping like this."
+    return f"Of its usable share {charge} is left, {time} of pumping like this."
 
 
 def lay_batteries(page: Page, uses: tuple[BatteryUse, ...], view: View) -> None:

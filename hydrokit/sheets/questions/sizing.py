@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
+from hydrokit.rules.naming import listed
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import EVERY, lay_findings, of_verdict
 from hydrokit.sheets.places import said
@@ -30,10 +31,7 @@ _ROWS: Final = 12
 
 def _taken(answer: Bore, candidate: Candidate) -> str:
     """Return what to take for which run, as a list in words."""
-    words = [
-        f"{size} for {said(run.place)}" for size, run in zip(candidate.sizes, answer.runs, strict=True)
-    ]  # fmt: skip
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return listed(f"{size} for {said(run.place)}" for size, run in zip(candidate.sizes, answer.runs, strict=True))
 
 
 def _gives(answer: Bore, candidate: Candidate, view: View) -> str:
@@ -108,7 +106,7 @@ def _why(answer: Bore, place: int) -> str:
 def _sizes(sizes: Sequence[str]) -> str:
     """Return sizes side by side, their unit once where they share it."""
     numbers, units = zip(*(size.rsplit(" ", 1) for size in sizes), strict=True)
-    return f"{' / '.join(numbers)} {units[0]}" if len(set(units)) == 1 else " / ".join(sizes)
+    return f"{', '.join(numbers)} {units[0]}" if len(set(units)) == 1 else ", ".join(sizes)
 
 
 def _lay_table(page: Page, answer: Bore, view: View) -> None:

@@ -9,7 +9,6 @@ from hydrokit.rules.naming import capital, listed
 from hydrokit.sheets.findings import EVERY, lay_findings
 from hydrokit.sheets.places import limit_and_place, said
 from hydrokit.sheets.trust import lay_cautions, lay_trust
-from hydrokit.units import display_unit, show
 
 if TYPE_CHECKING:
     from hydrokit.sheets.page import Page
@@ -21,7 +20,6 @@ if TYPE_CHECKING:
 __all__ = ["lay_out"]
 
 _SHARE: Final = Dimension.FRACTION
-_DIFFERENCE: Final = {Dimension.TEMPERATURE: Dimension.TEMPERATURE_DIFFERENCE}
 _LIMITS: Final = 5
 """Limits listed that fail in no sample, those with least in hand."""
 _SMALL: Final = 0.01
@@ -43,8 +41,7 @@ def _name(address: str) -> str:
 
 
 def _stated(each: Uncertain | MeasureFirst, view: View) -> str:
-    difference = _DIFFERENCE.get(each.dimension, each.dimension)
-    return f"{view.show(each.value, each.dimension)} ± {view.show(each.spread, difference)}"
+    return f"{view.show(each.value, each.dimension)} ± {view.width(each.spread, each.value, each.dimension)}"
 
 
 def _percent(share: float, view: View) -> str:
@@ -55,9 +52,7 @@ def _alike(width: float | None, outcome: Outcome, view: View) -> str:
     """Return a width in the unit of the figure itself."""
     if width is None or outcome.median is None:
         return ""
-    return show(
-        width, outcome.dimension, view.system, 2, unit=display_unit(outcome.median, outcome.dimension, view.system)
-    )
+    return view.width(width, outcome.median, outcome.dimension, digits=2)
 
 
 def _limit(name: str) -> str:
@@ -87,7 +82,7 @@ def _missing(answer: Spread, outcome: Outcome, view: View) -> str:
     """Return in how many samples a figure is missing; what is missing for want of an end to the filling is told once."""
     share = _percent(outcome.missing, view)
     if outcome.dimension is Dimension.TIME:
-        return f"In {share} of the samples some tank is never full."
+        return f"In {share} of the samples some tank is never full, or something holds the flow back."
     if any(each.dimension is Dimension.TIME and each.missing == outcome.missing for each in answer.outcomes):
         return ""
     return f"In {share} of the samples the {outcome.name} is not known."
@@ -181,7 +176,7 @@ def _shares(answer: Spread, address: str) -> dict[str, tuple[float, float]]:
 def _cell(share: float, correlation: float, view: View) -> str:
     if share < _SMALL / 10.0:
         return ""
-    return ("−" if correlation < 0.0 else "") + _percent(share, view)
+    return ("-" if correlation < 0.0 else "") + _percent(share, view)
 
 
 def _lay_shares(page: Page, answer: Spread, view: View) -> None:
@@ -203,7 +198,7 @@ def _lay_shares(page: Page, answer: Spread, view: View) -> None:
     ]
     rows.append(["left unexplained", "", *(_percent(max(each.unexplained or 0.0, 0.0), view) for each in moved)])
     page.table(["", "stated", *(each.name.replace(" ", "\n", 1) for each in moved)], rows)
-    page.say("Shares of the variance, in ranks. − where more of it makes the figure smaller.")
+    page.say("Shares of the variance, in ranks; with a - where more of it makes the figure smaller.")
     few = [_name(each.address) for each in inputs if each not in shown]
     if few:
         page.say(f"Under 1 % of any of them: {listed(few)}.")
@@ -214,7 +209,7 @@ def _lay_shares(page: Page, answer: Spread, view: View) -> None:
 def lay_out(answer: Spread, page: Page, view: View) -> None:
     """Write the whole sheet."""
     page.say(f"{answer.title}, {answer.mode}: how sure that is", "heading")
-    page.console.print()
+    page.gap()
     sentences = [
         _overall(answer, view),
         *(_range(answer, each, view) for each in answer.outcomes),

@@ -43,12 +43,17 @@ def _overall(answer: Sweep) -> str:
     if kept == count:
         first = f"All {count:,} variants keep every limit that could be judged"
     elif kept:
-        first = f"Of {count:,} variants {kept:,} keep every limit that could be judged"
+        first = f"Of {count:,} variants {kept:,} {'keeps' if kept == 1 else 'keep'} every limit that could be judged"
     else:
         first = f"Not one of {count:,} variants keeps every limit"
-    some = "all" if answer.close == kept else f"{answer.close:,}"
-    more = f", {some} of them with little in hand" if answer.close else ""
-    unsolved = f" {answer.unsolved:,} have no answer: they do not settle." if answer.unsolved else ""
+    some = "all of them" if answer.close == kept else f"{answer.close:,} of them"
+    more = f", {some if kept > 1 else 'but'} with little in hand" if answer.close else ""
+    lacking = (
+        "1 has no answer: it does not settle"
+        if answer.unsolved == 1
+        else f"{answer.unsolved:,} have no answer: they do not settle"
+    )
+    unsolved = f" {lacking}." if answer.unsolved else ""
     return f"{first}{more}.{unsolved}"
 
 
@@ -124,8 +129,9 @@ def _lay_limits(page: Page, answer: Sweep) -> None:
 
 def lay_out(answer: Sweep, page: Page, view: View) -> None:
     """Write the whole sheet."""
-    page.say(f"{answer.title}, {answer.mode}: {answer.variants:,} variants", "heading")
-    page.console.print()
+    count = "1 variant" if answer.variants == 1 else f"{answer.variants:,} variants"
+    page.say(f"{answer.title}, {answer.mode}: {count}", "heading")
+    page.gap()
     sentences = [_overall(answer), _best(answer, view), _spread(answer, view)]
     page.say(" ".join(text for text in sentences if text))
     if answer.file:

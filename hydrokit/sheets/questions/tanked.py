@@ -9,6 +9,7 @@ import numpy as np
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import listed
+from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import of_verdict
 from hydrokit.sheets.places import lowered, said
@@ -35,9 +36,10 @@ def caveats(answer: Fill | Draw, view: View) -> list[str]:
     failing = of_verdict(answer, Verdict.FAILS)
     if answer.suction_share < 1.0 - _SAME:
         share = view.show(answer.suction_share, Dimension.FRACTION, digits=2)
-        told.append(
-            f"Suction allows only {share} of the flow counted on here: in truth it takes longer, if it works at all."
-        )
+        hunts = any(finding.rule == STEADY_SWITCH.name for finding in failing)
+        who = f"The pressure switch lets only {share} of the flow counted on here through, pumping on and off"
+        held = who if hunts else f"Suction allows only {share} of the flow counted on here"
+        told.append(f"{held}: in truth it takes longer, if it works at all.")
     if failing:
         more = len(failing) - 1
         others = f" {more} more {'fails' if more == 1 else 'fail'}." if more else ""

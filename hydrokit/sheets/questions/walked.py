@@ -41,4 +41,4 @@ def lay_walk(page: Page, stops: tuple[Stop, ...], view: View) -> None:
         )
         page.gap()
     if still:
-        page.say(f"Nothing flows in {listed(still)}.")
+        page.say(f"Nothing flows in {'line' if len(still) == 1 else 'lines'} {listed(still)}.")

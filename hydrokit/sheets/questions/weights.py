@@ -30,7 +30,12 @@ def lay_weights(page: Page, weights: Weights | None, view: View) -> None:
     )
     said = "On level ground, at rest."
     if weights.left_out:
-        said += f" {weights.left_out} parts state no mass and are left out."
+        told = (
+            "1 part states no mass and is"
+            if weights.left_out == 1
+            else f"{weights.left_out} parts state no mass and are"
+        )
+        said += f" {told} left out."
     page.say(f"{said} Weigh it: every plate counts, and local road law decides.")
     for pair in weights.apart:
         page.say(

@@ -73,7 +73,7 @@ def test_parts_that_are_alike_are_counted_together() -> None:
 
 def test_values_stand_with_tolerance_origin_and_note() -> None:
     parts, data = _laid(lay_parts, {"lines.intake.one.bore": 0.025}), _laid(lay_data, {})
-    assert "length 3.5 m ± 100 mm (tape)" in parts
+    assert "length 3.5 m ± 0.1 m (tape)" in parts
     assert "bore 25 mm (changed for this report)" in parts
     assert "water temperature 9 °C ± 3 K (measured)" in data
     assert "surface 0 m ± 0.2 m. drops in summer" in data

@@ -65,7 +65,8 @@ def test_what_all_explanations_share_is_said_once_and_shares_have_two_digits() -
         Reading(kind="pressure", value=1.2e5, at="filters", side="before"),
     )
     told = _flat(render(diagnose(demonstration(), readings))).partition("What may be wrong")[0]
-    assert told.count("of its open area blocked") == 1
+    assert told.count("92 % of its open area") == 1
+    assert "5 L/min was read where 7.42 L/min should arrive." in told
     assert ", and with that the lift-pump worn" in told
     assert not re.search(r"\d\.\d %", told)
 

@@ -34,6 +34,17 @@ def filled():
     return fill(demonstration())
 
 
+def test_a_pump_that_its_switch_stops_is_not_told_to_be_held_back_by_suction() -> None:
+    worn = {f"lines.intake.{part}.loading": 1.0 for part in ("sediment-20", "sediment-5", "carbon", "membrane")}
+    told = flat(render(fill(demonstration(), changed=worn)))
+    assert "The pressure switch lets only 80 % of the flow counted on here through, pumping on and off:" in told
+    assert "Suction allows" not in told
+
+
+def test_one_tank_alone_has_no_share() -> None:
+    assert "share" not in render(fill(header(3.0))).partition("Tanks\n")[2].partition("Over time")[0]
+
+
 @pytest.fixture(scope="module")
 def drawn():
     return draw(demonstration(), use=30e-3 / 86_400.0, persons=2)
@@ -65,9 +76,9 @@ def test_fill_says_what_lacks_to_know_whether_a_battery_lasts() -> None:
 
 def test_draw_answers_first_in_sentences(drawn) -> None:
     told = flat(render(drawn))
-    assert f"{drawn.first_flow * 6e4:.3g} L/min come out of tap at first" in told
+    assert f"{drawn.first_flow * 6e4:.3g} L/min comes out of tap at first" in told
     assert f"Drawn without a pause it lasts {drawn.empty_after / 60.0:.3g} min. near is empty first" in told
-    assert "112 L stand above the outlets and can be drawn; at 60 L a day that is water for 1.87 days." in told
+    assert "112 L stands above the outlets and can be drawn; at 60 L a day that is water for 1.87 days." in told
     assert "The default mode draws from no tank; tap is the first that does." in told
 
 
