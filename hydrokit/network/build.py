@@ -24,6 +24,7 @@ from hydrokit.network.stations import stations_of
 from hydrokit.network.stopped import with_stopped
 from hydrokit.network.values import Conditions, Values, columns, conditions_of
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, FloatValve, HandPump, Joint, Pump
+from hydrokit.rig import replaced
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -86,8 +87,9 @@ def build_plan(
     conditions = conditions_of(rig.site, values)
     elements: list[Element] = []
     line_of: list[int] = []
+    told = _with_left_out(rig, values)
     for number, line in enumerate(rig.lines):
-        found = elements_of(rig, line, values, conditions, levels_apart=levels_apart)
+        found = elements_of(told, line, values, conditions, levels_apart=levels_apart)
         found = with_stopped(found, set(chosen.off), conditions)
         elements += found
         line_of += [number] * len(found)
@@ -118,6 +120,19 @@ def build_plan(
     )
     check_resisted(plan)
     return replace(plan, nominal_law=line_loss(plan, starting_flow(plan)))
+
+
+def _with_left_out(rig: Rig, values: Values) -> Rig:
+    """Return a rig whose parts state what they leave out and what is set all the same: whether they do is asked of the part.
+
+    They state the first of its values; what is read goes by all of them.
+    """
+    found: dict[str, float] = {}
+    for address, value in values.changed.items():
+        owner, _, name = address.rpartition(".")
+        if owner.startswith("lines.") and getattr(rig.by_address[owner], name) is None:
+            found[address] = float(np.ravel(value)[0])
+    return replaced(rig, found) if found else rig
 
 
 def _layout(rig: Rig) -> Layout:

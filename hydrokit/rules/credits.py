@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
     from hydrokit.network import Element
-    from hydrokit.parts import Tank
     from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
@@ -94,9 +93,11 @@ def claims(part: Any) -> bool:
     return any(getattr(part, name) is not None for name in _CLAIMS) or getattr(part, "rated_dose", None) is not None
 
 
-def chlorinated(tank: Tank) -> bool:
-    """Return whether chlorine is put into a tank."""
-    return any(value is not None and value > 0.0 for value in (tank.chlorine_dose, tank.chlorine_residual))
+def chlorinated(state: State, name: str) -> bool:
+    """Return whether chlorine is put into a tank, in any variant."""
+    of, tank = state.plan.values.of, state.rig.tanks[name]
+    stated = (of(f"tanks.{name}", tank, field) for field in ("chlorine_dose", "chlorine_residual"))
+    return any(value is not None and np.any(value > 0.0) for value in stated)
 
 
 def _at_most(state: State, said: str, value: Any, limit: Any, unstated: str = "") -> Iterator[Condition]:

@@ -185,7 +185,7 @@ class Quality:
         if fresh is None:
             held = self.stored(name)
             return self._raw(name) if held is None else held
-        return self._chlorinated(name, fresh) if chlorinated(end) else fresh
+        return self._chlorinated(name, fresh) if chlorinated(self.state, name) else fresh
 
     def _chlorinated(self, name: str, water: Water) -> Water:
         credit = tank_credit(self.state, name, water.turbidity, self.gained(name), self.given(name))

@@ -66,7 +66,7 @@ def anything_claimed(state: State) -> bool:
     """Return whether any barrier states a claim or a dose, or chlorine is put into a tank."""
     parts = (element.part for element in state.plan.elements)
     barriers = any(isinstance(part, (Filter, Lamp)) and claims(part) for part in parts)
-    return barriers or any(chlorinated(tank) for tank in state.rig.tanks.values())
+    return barriers or any(chlorinated(state, name) for name in state.rig.tanks)
 
 
 def _struck(state: State, name: str, row: int) -> list[str]:

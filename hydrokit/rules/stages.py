@@ -66,7 +66,7 @@ def _behind_chlorine(state: State, part: Part | None, index: int, tanks: list[st
     if not isinstance(part, Filter) or part.medium != "carbon":
         return
     for name in tanks:
-        if chlorinated(state.rig.tanks[name]):
+        if chlorinated(state, name):
             here = state.named(state.plan.elements[index].address)
             reason = f"{capital(here)} takes out the chlorine of tank {name}, so its contact is not credited behind it."
             yield _Fault(reason, "Dose behind the carbon, or move the carbon before the tank.")

@@ -155,8 +155,8 @@ def _chlorine_word(name: str, arrays: tuple[Array, Array, Array], row: int) -> t
 
 
 def _chlorine_contact(state: State) -> Iterator[Measure | Missing]:
-    for name, tank in state.rig.tanks.items():
-        credit = quality_of(state).credit_of(f"tanks.{name}") if chlorinated(tank) else None
+    for name in state.rig.tanks:
+        credit = quality_of(state).credit_of(f"tanks.{name}") if chlorinated(state, name) else None
         if credit is None:
             continue
         unjudged = [condition.said for condition in credit.conditions if condition.met is None]

@@ -9,8 +9,8 @@ import pytest
 
 from hydrokit.files import demonstration
 from hydrokit.network import solve
-from hydrokit.parts import DiaphragmPump, Hose
-from hydrokit.rig import Line
+from hydrokit.parts import DiaphragmPump, Filter, Hose
+from hydrokit.rig import Line, replaced
 from hydrokit.rules import State, judge
 
 if TYPE_CHECKING:
@@ -127,6 +127,24 @@ def test_a_variant_among_others_is_judged_as_it_is_alone(case: str) -> None:
         alone = State(solve(rig, None, {address: float(values[row]) for address, values in varied.items()}))
         among = [each for each in _told(together, row) if each[0] == rule]
         assert among == [each for each in _told(alone) if each[0] == rule]
+
+
+LEFT_OUT: dict[str, tuple[type, tuple[str, ...], float]] = {
+    "lines.intake.lift-pump.efficiency": (DiaphragmPump, ("efficiency", "currents", "powers"), 0.4),
+    "lines.intake.lift-pump.vacuum_rating": (DiaphragmPump, ("vacuum_rating", "npsh_required"), 45e3),
+    "lines.intake.carbon.dirt_capacity": (Filter, ("dirt_capacity",), 0.05),
+    "lines.intake.carbon.retains": (Filter, ("retains",), 0.5),
+    "tanks.near.chlorine_residual": (Hose, (), 5e-4),
+}
+
+
+@pytest.mark.parametrize("address", LEFT_OUT)
+def test_what_a_part_leaves_out_counts_all_the_same_where_it_is_set(address: str) -> None:
+    kind, fields, value = LEFT_OUT[address]
+    rig = _without(kind, **dict.fromkeys(fields))
+    as_set, as_stated = State(solve(rig, None, {address: value})), State(solve(replaced(rig, {address: value})))
+    assert _told(as_set) == _told(as_stated)
+    assert _told(as_set) != _told(State(solve(rig)))
 
 
 def test_each_case_tells_its_variants_apart() -> None:
