@@ -48,7 +48,7 @@ def demanding(line: Line, demand: float = 5.0 * LITRE_PER_MINUTE, closed: tuple[
         sources={"pond": POND},
         joints={"standpipe": Joint(demand=demand)},
         lines={"feed": line},
-        modes={"as used": Mode(closed=closed)},
+        modes={"as-used": Mode(closed=closed)},
     )
 
 
@@ -112,7 +112,7 @@ def test_variations_of_different_lengths_are_refused() -> None:
 
 
 def test_an_unknown_mode_is_refused() -> None:
-    with pytest.raises(InputError, match="as used"):
+    with pytest.raises(InputError, match="as-used"):
         solve(demanding(Line(start="pond", end="standpipe", parts=(HOSE,))), mode="as usd")
 
 

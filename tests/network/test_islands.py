@@ -34,7 +34,7 @@ def pumped(*, tap_closed: bool = True, other_surface: float | None = None) -> So
         sources=sources,
         outlets={"basin": Outlet(height=1.0)},
         lines=lines,
-        modes={"as used": Mode(closed=("lines.tap",) if tap_closed else ())},
+        modes={"as-used": Mode(closed=("lines.tap",) if tap_closed else ())},
     )
     return solve(rig)
 

@@ -86,7 +86,7 @@ def test_a_filter_that_is_rated_for_no_cloudiness_leaves_the_next_to_be_judged(f
         sources={"spring": Source(surface=3.0)},
         outlets={"end": Outlet(height=0.0)},
         lines={"down": Line(start="spring", end="end", parts=(HOSE, sediment, ceramic))},
-        modes={"as used": Mode()},
+        modes={"as-used": Mode()},
     )
     findings = found(rig)
     assert ("cloudiness of the feed", "lines.down.sediment") not in findings

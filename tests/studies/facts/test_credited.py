@@ -27,7 +27,7 @@ def falling(*parts: Filter, height: float = 0.0) -> Rig:
             "down": Line(start="spring", end="tap", parts=(Hose(bore=0.012, length=4.0), *parts)),
             "aside": Line(start="spring", end="unused", parts=(Elbow(bore=0.012),)),
         },
-        modes={"as used": Mode(closed=("lines.aside",))},
+        modes={"as-used": Mode(closed=("lines.aside",))},
     )
 
 

@@ -34,7 +34,7 @@ def test_a_tank_of_no_stated_level_is_told_as_half_full() -> None:
 
 def test_data_sheets_pumps_that_stand_still_and_guesses_are_told() -> None:
     rig = drawn(PUMP, Filter(name="fine", points=((8 * LPM, 4e4),)), level=0.4)
-    rig = replace(rig, modes={"by itself": Mode(off=("lines.out.pump",))}, origins={"lines.out.hose-1.length": "guess"})
+    rig = replace(rig, modes={"by-itself": Mode(off=("lines.out.pump",))}, origins={"lines.out.hose-1.length": "guess"})
     assert trust_of(solve(rig), also=["nothing leaks"]).assumed == (
         "lines.out.fine drops as its data sheet says in water of 20 °C",
         "lines.out.pump is switched off and costs as much head at its open flow as it gives running at none",

@@ -35,7 +35,7 @@ def forked(**more: Any) -> Rig:
             "shut": Line(start="fork", end="tap", parts=(element("unused"), HOSE)),
             "drawn": Line(start="store", end="tap", parts=(HOSE, element("last"))),
         },
-        modes={"as used": Mode(closed=("lines.shut",))},
+        modes={"as-used": Mode(closed=("lines.shut",))},
         **more,
     )
 
