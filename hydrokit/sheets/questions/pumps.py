@@ -90,9 +90,11 @@ def lay_pumps(page: Page, duties: tuple[Duty, ...], view: View) -> None:
 
 def _keeps_up(use: BatteryUse, view: View) -> str:
     """Return what the mean input of a battery does for its pumps."""
-    if use.share_of_time is None:
+    if use.power_in is None:
         return "What comes in from sun or alternator is not stated."
     power = view.show(use.power_in, Dimension.POWER)
+    if use.share_of_time is None:
+        return f"How much of that the {power} that comes in on average makes up for is not known."
     if use.share_of_time <= 0.0:
         return f"The {power} that comes in on average does not even make up for what else it feeds."
     if use.share_of_time >= 1.0:
