@@ -175,7 +175,7 @@ def _merged(shared: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
     kept = dict(shared)
     for pair in _EITHER:
         for this, other in (pair, pair[::-1]):
-            if this in own and other not in own:
+            if this in own:
                 kept.pop(other, None)
     merged = {**kept, **own}
     if isinstance(kept.get("origin"), dict) and isinstance(own.get("origin"), dict):

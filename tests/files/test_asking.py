@@ -37,6 +37,7 @@ def test_what_is_suggested_makes_a_rig_and_says_what_was_suggested() -> None:
     rig = read_rig(text)
     assert (rig.title, [*rig.tanks], rig.mode_names()) == ("My rig", ["near", "far"], ("filling", "drawing"))
     assert 'altitude = "100 m"' in text
+    assert rig.outlets["tap"].height < rig.tanks["near"].floor  # water falls to it
     assert text.count("(suggested)") >= 8
     assert '# turbidity = "6 NTU"' in text
     given = composed(answered(site__altitude="250 m", site__turbidity="8 NTU"))
@@ -52,6 +53,20 @@ def test_filters_go_by_what_they_are_and_by_number_where_two_are_alike() -> None
     ]
     twice = composed(answered(**{**given, "filter-2.use": "filter-sediment-10"}))
     assert list(read_rig(twice).lines["filling"].labels()[-2:]) == ["filter-1", "filter-2"]
+
+
+def test_of_the_tails_that_fit_a_hose_the_widest_is_taken() -> None:
+    """12.5 and 15 mm both go into 18.5 mm."""
+    parts = read_rig(composed(answered(delivery__use=OWN, delivery__bore="18.5 mm"))).lines["filling"].parts
+    assert [part.bore for part in parts if part.kind == "hose tail"] == [0.015, 0.015]
+
+
+def test_each_mode_shuts_the_lines_and_stops_the_pump_of_the_other() -> None:
+    modes = read_rig(composed(answered(**{"tap-pump.use": "diaphragm-pump-11"}))).modes
+    assert modes["filling"].closed == ("lines.from-near", "lines.from-far", "lines.to-tap")
+    assert modes["filling"].off == ("lines.to-tap.diaphragm-pump-11",)
+    assert modes["drawing"].closed == ("lines.filling", "lines.to-near", "lines.to-far")
+    assert modes["drawing"].off == ("lines.filling.diaphragm-pump-11",)
 
 
 def test_what_is_left_out_can_be_put_in_by_taking_off_the_sign() -> None:

@@ -40,6 +40,10 @@ def test_pumps_by_name_and_nothing_else() -> None:
     assert pumps["stock"].dry_lift == 2.0
 
 
+def test_a_pump_goes_by_its_heading_whatever_name_stands_under_it() -> None:
+    assert read_pumps(LIST.replace("[parts.small]", '[parts.small]\nname = "lifter"'))["small"].name == ""
+
+
 def test_a_rig_file_is_a_list_too() -> None:
     pumps = read_pumps(demonstration_text())
     assert list(pumps) == ["lift-pump", "tap-pump"]

@@ -1,10 +1,17 @@
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 
 from hydrokit.files import load_rig, read_rig
 from hydrokit.parts import DiaphragmPump, Filter, Hose
 from hydrokit.rig import AS_DRAWN
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from hydrokit.errors import Mistake
 
 
 def test_values_arrive_in_si(small: str) -> None:
@@ -93,6 +100,19 @@ def test_a_part_used_twice_goes_by_kind_and_number(small: str) -> None:
         small.replace("parts = [", 'parts = [ { use = "tail-19" }, { use = "tail-19" }, { use = "tail-12-5" },')
     )
     assert rig.lines["intake"].labels() == ("hose-tail-1", "hose-tail-2", "tail-12-5", "hose-1")
+
+
+def test_a_field_wrong_where_it_is_used_is_told_though_it_is_wrong_where_it_is_described(
+    small: str, mistakes: Callable[[str], list[Mistake]]
+) -> None:
+    text = small.replace("parts = [", 'parts = [ { use = "lifter", dry_lift = "3 bar" },') + PUMP
+    found = mistakes(text.replace('"2 ± 0.2 m"', '"2 kg"'))
+    assert [each.place for each in found] == ["lines.intake.lifter.dry_lift", "parts.lifter.dry_lift"]
+
+
+def test_a_used_part_does_not_take_the_name_that_another_was_given(small: str) -> None:
+    rig = read_rig(small.replace("parts = [", 'parts = [ { use = "tail-19" }, { use = "tail-25", name = "tail-19" },'))
+    assert rig.lines["intake"].labels() == ("hose-tail-1", "tail-19", "hose-1")
 
 
 def test_use_looks_in_the_rig_before_the_catalogue(small: str) -> None:

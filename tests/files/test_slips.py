@@ -9,7 +9,7 @@ import pytest
 from hydrokit.errors import InputError
 from hydrokit.files import load_rig, read_rig
 from hydrokit.files.other_words import english
-from hydrokit.files.slips import slip_in
+from hydrokit.files.slips import slip_above, slip_in
 from hydrokit.parts import PART_KINDS
 
 if TYPE_CHECKING:
@@ -155,6 +155,11 @@ def test_a_mark_in_a_good_text_is_not_blamed_for_a_slip_elsewhere() -> None:
     text = RIG.replace(TITLE, 'title = "six feet 6\', long"', 1).replace("[modes.filling]", "[modes.filling")
     mistake = _only(text)
     assert (mistake.line, mistake.instead) == (17, "[modes.filling]")
+
+
+def test_a_comma_missing_on_the_first_line_is_told_there() -> None:
+    line, (found, _) = slip_above(['parts = [ { part = "tee" }', "", '  { part = "tee" } ]'], 3, "Unclosed array")
+    assert (line, found) == (1, "no comma behind a part")
 
 
 def test_a_line_without_a_slip_that_is_known_has_no_hint() -> None:

@@ -101,8 +101,9 @@ def test_other_encodings(tmp_path: Path, data: bytes) -> None:
     assert only.line == data[: data.index(max(data))].count(b"\n") + 1
 
 
-def test_file_too_large(tmp_path: Path) -> None:
-    (tmp_path / "rig.toml").write_bytes(b"#" * (LARGEST + 1))
+@pytest.mark.parametrize("data", [b"#" * (LARGEST + 1), "é".encode() * (LARGEST // 2 + 1)], ids=["#", "é"])
+def test_file_too_large(tmp_path: Path, data: bytes) -> None:
+    (tmp_path / "rig.toml").write_bytes(data)
     assert _refusal(tmp_path / "rig.toml").found == "more than 1 MiB"
 
 

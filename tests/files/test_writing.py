@@ -113,6 +113,11 @@ def test_rigs_that_come_along_read_back_equal(rig: Rig) -> None:
     assert read_rig(write_rig(rig)) == rig
 
 
+def test_a_tolerance_of_a_value_that_could_be_left_out_is_written() -> None:
+    rig = replace(hand_check(), site=Site(), tolerances={"site.water_temperature": 2.0})
+    assert read_rig(write_rig(rig)).tolerances == rig.tolerances
+
+
 def test_text_is_that_of_the_trade() -> None:
     rig = Rig(
         title='The "old" one',
