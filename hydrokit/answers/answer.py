@@ -67,11 +67,8 @@ class Answer:
         >>> answer.to_dict()["flow"]["unit"]
         'm^3/s'
         """
-        own = {item.name: None for item in fields(self)}
-        data = as_data(self)
-        return {"format": FORMAT, "question": self.question, "verdict": self.verdict.value} | {
-            name: data[name] for name in own
-        }
+        told = {"format": FORMAT, "question": self.question, "verdict": self.verdict.value}
+        return {**told, **as_data(self)}
 
     def to_json(self, *, indent: int | None = 2) -> str:
         """Return :meth:`to_dict` as JSON text.

@@ -12,7 +12,7 @@ from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.media import solids_of_loading
 from hydrokit.parts import Filter
-from hydrokit.rules.naming import capital
+from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Missing, Rule
 from hydrokit.rules.solids import LAWS, arriving, end_ratio, raw_solids
 
@@ -115,22 +115,19 @@ def _word(state: State, index: int, spans: tuple[Array, Array], lives: Array, ro
     least, most = (float(each[row]) for each in spans)
     name, stated_life = capital(state.named(element.address)), float(lives[row])
     missing = lacking(state, element.part)
-    unsaid = (
-        f"; its solids are not counted, for {' and '.join(missing)} {'is' if len(missing) == 1 else 'are'} not stated"
-    )
+    unsaid = f"; its solids are not counted, for {listed(missing)} {_is(missing)} not stated" if missing else ""
     if min(least, stated_life) <= _NOTHING:
         used_up = "at its end drop" if least <= _NOTHING else "past the litres that its maker states"
         return phrase(f"{name} is {used_up} now."), phrase("Change it, or flush it, before the next fill.")
     said = {"least": (min(least, stated_life), _VOLUME), "most": (min(most, stated_life), _VOLUME)}
     if not np.isfinite(least) or stated_life <= least:
-        tail = unsaid if missing else ""
-        reason = phrase(f"{name} passes {{least}} more within the life that its maker states{tail}.", **said)
-    elif least == most:
-        reason = phrase(f"{name} passes {{least}} more until its end drop.", **said)
-    else:
         reason = phrase(
-            f"{name} passes {{least}} to {{most}} more until it is used up, by what the water carries.", **said
+            f"{name} lasts for {{least}} more that arrive, by the life that its maker states{unsaid}.", **said
         )
+    elif least == most:
+        reason = phrase(f"{name} lasts for {{least}} more that arrive, until its end drop.", **said)
+    else:
+        reason = phrase(f"{name} lasts for {{least}} to {{most}} more that arrive, by what the water carries.", **said)
     return reason, phrase("Have a new element at hand, or one to flush it with, before the next fill.")
 
 
@@ -171,15 +168,18 @@ def _told(
     return reason, advice if lasts < _IN_HAND * float(wanted[row]) else phrase("")
 
 
+def _is(names: tuple[str, ...]) -> str:
+    return "is" if len(names) == 1 else "are"
+
+
 def _unknown(state: State, index: int) -> Missing:
     element = state.plan.elements[index]
     assert isinstance(element.part, Filter)
-    needed = " and ".join(lacking(state, element.part))
+    missing = lacking(state, element.part)
     return Missing(
         place=element.address,
-        needed=needed,
-        reason=f"How long it lasts cannot be told: neither its life nor {needed} {'is' if ' and ' not in needed else 'are'}"
-        " stated.",
+        needed=listed(missing),
+        reason=f"How long it lasts cannot be told: neither its life nor {listed(missing)} {_is(missing)} stated.",
         advice="State the litres of its life, or what it holds and keeps back and how cloudy the water is.",
     )
 
@@ -191,7 +191,7 @@ _IN_HAND: Final = 2.0
 
 FILTER_LIFE: Final = Rule(
     name="filter life",
-    doc="Each filter passes at least one more fill of the tanks, or a day's use where there are none, before it is full of"
+    doc="Each filter lasts for at least one more fill of the tanks, or a day's use where there are none, before it is full of"
     " solids or past its stated life.",
     formula="litres left >= one fill of the tanks, or a day's use; litres left = the lesser of life - passed and"
     " capacity left / (solids of the water x share kept back); under two fills is close",

@@ -153,7 +153,7 @@ def _whole_word(state: State, number: int, lowest: Array, at: Array, names: tupl
         other = "make its suction hose shorter or wider and clean the strainer"
         return said, partial(lowered, state, pumps[0], _whole_margin, other, row)
     return said, phrase(
-        "Lower the high point by about {short}, or spend less head before it: shorter or wider hose.",
+        "Lower that place by about {short}, or spend less head before it: shorter or wider hose.",
         short=((limit[row] - lowest[row]) / state.weight[row], _LENGTH),
     )
 

@@ -269,7 +269,7 @@ def _surges(state: State) -> Iterator[Measure | Missing]:
             yield Missing(
                 place=place,
                 needed="a pressure_rating",
-                applies=None if unrated.all() else runs & unrated,
+                applies=runs & unrated,
                 reason=f"{capital(state.named(place))} stops the water when it is shut, and no part before it states what"
                 " pressure it is rated for.",
                 advice="State the pressure_rating of the valve and of the hose before it.",

@@ -1,4 +1,7 @@
-"""What a tank's walls see while it fills: the vent carrying air, the overflow carrying the fill, the vent blocked."""
+"""What a tank's walls see while it fills: the vent carrying air, the overflow carrying the fill, the vent blocked.
+
+All is judged at the moment of the highest flow, as ratings are.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.venting import AIR_VISCOSITY, FLAT_WALL_LIMIT, overflow_head, vent_drop, vent_pressures
+from hydrokit.rules.highest import at_highest_flow
 from hydrokit.rules.naming import capital
 from hydrokit.rules.resting import heads_at_rest
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
@@ -158,9 +162,10 @@ class _Venting:
 
 
 def _tanks(state: State) -> Iterator[_Venting]:
-    """Yield every tank whose water rises or falls in some variant."""
+    """Yield every tank whose water rises or falls in some variant, at the moment of the highest flow."""
+    most = at_highest_flow(state)
     for name in state.rig.tanks:
-        venting = _Venting(state, name)
+        venting = _Venting(most, name)
         if not np.all(state.stands_still(venting.net)):
             yield venting
 
@@ -223,7 +228,8 @@ def _blocked_vent(state: State) -> Iterator[Measure]:
 
 VENT: Final = Rule(
     name="vent carries the air",
-    doc="The air that goes out and in through the vent while a tank fills or is drawn leaves its walls unharmed.",
+    doc="The air that goes out and in through the vent while a tank fills or is drawn, at the highest flow, leaves its walls"
+    " unharmed.",
     formula="pressure that drives the tank's flow as air through the vent <= pressure_rating of the walls, else"
     " what a flat wall is taken to stand",
     dimension=_GAUGE,
@@ -234,7 +240,7 @@ VENT: Final = Rule(
 
 OVERFLOW: Final = Rule(
     name="overflow carries the fill",
-    doc="A full tank passes all of the fill through its overflow, or through its vent where it has none.",
+    doc="A full tank passes all of the fill, at the highest flow, through its overflow, or through its vent where it has none.",
     formula="ρ g (mouth of the overflow + head that drives the fill through it - lid) <= pressure_rating of the"
     " walls, else what a flat wall is taken to stand",
     dimension=_GAUGE,

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.rig import Site
+from hydrokit.parts import Source, Tank
+from hydrokit.rig import Line, Rig, Site
 from hydrokit.rules.solids import arriving, end_ratio
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hydrokit.parts import Filter
-    from hydrokit.rig import Rig
 
 RULE = "filter life"
 CLOUDY = Site(turbidity=10.0, solids_per_ntu=2e-3)  # 20 g/m³
@@ -46,13 +46,29 @@ def test_side_by_side_they_last_as_many_times_as_long(
     assert _finding(found, pond_rig, part).value == pytest.approx(3 * 0.012 / 0.01)
 
 
+def test_a_filter_in_one_of_two_branches_lasts_for_what_arrives_by_both(
+    membrane: Callable[..., Filter], found: Any
+) -> None:
+    """Half of what arrives passes it, and it lasts for twice as much as it passes itself."""
+    part = membrane(dirt_capacity=0.012, retains=1.0)
+    rig = Rig(
+        sources={"pond": Source(surface=5.0)},
+        tanks={name: Tank(volume=0.03, floor=0.0, depth=0.3) for name in ("one", "two")},
+        lines={name: Line(start="pond", end=name, parts=(part,)) for name in ("one", "two")},
+        site=CLOUDY,
+    )
+    finding = found(rig)[RULE, "lines.one.membrane"]
+    assert finding.value == pytest.approx(2.0 * 0.012 / 0.02)
+    assert str(finding.reason) == "The membrane of line one lasts for 1200 L more that arrive, until its end drop."
+
+
 def test_without_a_stated_ratio_the_most_solids_count_and_the_span_is_told(
     pond_rig: Callable[..., Rig], membrane: Callable[..., Filter], found: Any
 ) -> None:
     finding = _finding(found, pond_rig, membrane(dirt_capacity=0.012, retains=1.0), Site(turbidity=10.0))
     assert finding.value == pytest.approx(0.012 / 0.03)  # 3 mg/L for each NTU: common practice, no source
     assert str(finding.reason) == (
-        "The membrane passes 400 L to 2400 L more until it is used up, by what the water carries."
+        "The membrane lasts for 400 L to 2400 L more that arrive, by what the water carries."
     )
 
 

@@ -104,7 +104,7 @@ def test_all_power_of_a_pump_that_is_shut_off_heats_its_water(
     pump = centrifugal(holds=3e-3, powers=((0.0, power), (40 * LITRE, power)))
     finding = found(pond_rig(pump, after=(TAP,), height=-0.5, site=Site(water_temperature=293.15)))[HEAT, PUMP]
     # specific heat 4.19 kJ/(kg K): common handbook value
-    assert finding.value == pytest.approx(3e-3 * 998.2 * 4190.0 * 40.0 / power, rel=1e-4)
+    assert finding.value == pytest.approx(3e-3 * 998.2 * 4184.0 * 40.0 / power, rel=1e-4)
     assert finding.verdict == verdict
     assert "60 °C" in str(finding.reason)
 

@@ -178,7 +178,7 @@ def test_a_siphon_breaks_at_its_crest_not_at_its_ends(found: Any) -> None:
     broken = found(siphon(10.5))["water stays whole", "lines.siphon"]
     assert broken.verdict is Verdict.FAILS
     assert "at the high point of the over" in str(broken.reason)
-    assert "Lower the high point by about" in str(broken.advice)
+    assert "Lower that place by about" in str(broken.advice)
 
 
 def test_lines_that_stand_still_or_are_shut_are_not_said_to_break(

@@ -185,6 +185,13 @@ def test_a_valve_without_hose_before_it_stops_nothing(found: Any) -> None:
     assert (RULE, VALVE) not in found(rig)
 
 
+def test_a_valve_through_which_nothing_runs_is_asked_for_no_rating(found: Any) -> None:
+    unrated = main_to_tap(replace(rubber(), pressure_rating=None), valve=replace(valve(), pressure_rating=None))
+    assert found(unrated)[RULE, VALVE].verdict is Verdict.UNKNOWN
+    dry = replace(unrated, sources={"main": Source(surface=-50.0)})
+    assert (RULE, VALVE) not in found(dry)
+
+
 def test_it_is_judged_at_the_highest_flow(found: Any) -> None:
     plain = main_to_tap(rubber(), valve=valve(closing_time=0.0))
     told = replace(plain, tolerances={"sources.main.surface": 5.0})

@@ -122,6 +122,19 @@ def test_a_tank_that_is_drawn_breathes_in(found: Any) -> None:
     assert (OVERFLOW, "tanks.tank") not in all_found
 
 
+def test_walls_are_judged_at_the_highest_flow(found: Any, swapped: Any) -> None:
+    """A loaded filter lets less in now than it will when it is new."""
+    rig, rule = filled(vent_bore=0.006, overflow_bore=0.012), (VENT, "tanks.tank")
+    part = Filter(
+        name="filter", points=((1e-4, 1e5), (2e-4, 2e5)), end_drop=((1e-4, 2.5e5),), holds=0.0, loading=1.0, drains=True
+    )
+    line = rig.lines["fill"]
+    loaded = replace(rig, lines={"fill": replace(line, parts=(*line.parts, part))})
+    assert found(loaded)[rule].value == pytest.approx(
+        found(swapped(loaded, "filter", loading=0.0))[rule].value, rel=1e-9
+    )
+
+
 def test_bores_can_be_varied(state: Any) -> None:
     from hydrokit.rules import margins
 
