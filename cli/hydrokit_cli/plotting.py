@@ -42,7 +42,11 @@ def _keep_path(context: click.Context, _: click.Parameter, value: str | None) ->
 
 
 def _keep_picture(context: click.Context, _: click.Parameter, value: str | None) -> None:
-    _wanted(context).picture = value
+    if value is not None:
+        from hydrokit.sheets.pictures import check_picture
+
+        check_picture(context.command.name or "", value)
+        _wanted(context).picture = value
 
 
 def takes_plot(command: Callable[..., Any]) -> Callable[..., Any]:

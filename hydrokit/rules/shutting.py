@@ -90,9 +90,10 @@ def _stop(state: State, pump: int) -> tuple[str, Any] | None:
     return min(known, key=lambda each: float(np.min(each[1]))) if known else None
 
 
-def _relief_word(state: State, pump: int, status: Behind, row: int) -> tuple[Phrase, Phrase]:
+def _relief_word(
+    state: State, pump: int, stop: tuple[str, Any] | None, status: Behind, row: int
+) -> tuple[Phrase, Phrase]:
     name = capital(state.named(state.plan.elements[pump].address))
-    stop = _stop(state, pump)
     if stop is not None:
         told = {"pressure": (float(state.full(stop[1])[row]), _GAUGE)}
         return phrase(
@@ -117,12 +118,12 @@ def _reliefs(state: State) -> Iterator[Measure]:
     for pump in state.running:
         if not isinstance(state.pump_of(pump), DiaphragmPump):
             continue
-        _, status = behind(state, pump)
+        (_, status), stop = behind(state, pump), _stop(state, pump)
         yield in_words(
             state,
             state.plan.elements[pump].address,
-            margins[status] if _stop(state, pump) is None else 1.0,
-            partial(_relief_word, state, pump, status),
+            margins[status] if stop is None else 1.0,
+            partial(_relief_word, state, pump, stop, status),
         )
 
 

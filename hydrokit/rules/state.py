@@ -91,7 +91,13 @@ class State:
 
     def named(self, address: str) -> str:
         """Return what a sentence calls the part, line or end at an address."""
-        return named(self.rig, address)
+        if address not in self._named:  # the same ones are asked for in the words of every variant
+            self._named[address] = named(self.rig, address)
+        return self._named[address]
+
+    @cached_property
+    def _named(self) -> dict[str, str]:
+        return {}
 
     # what is open and what runs
 
@@ -183,9 +189,13 @@ class State:
 
     def shut_off_head(self, index: int) -> Array:
         """Return the head that a pump which is on adds when nothing flows, m."""
-        pumps, place = self.pumps, self.on[index]
-        rise, _ = pump_gains(pumps, np.zeros((self.variants, len(pumps.line))))
-        return self.full(rise[:, place])
+        return self.full(self._shut_off[:, self.on[index]])
+
+    @cached_property
+    def _shut_off(self) -> Array:
+        """Head that each pump that is on adds when nothing flows, shape (n, U), m; asked for in words, row after row."""
+        rise, _ = pump_gains(self.pumps, np.zeros((self.variants, len(self.pumps.line))))
+        return rise
 
     # where water stands and goes
 

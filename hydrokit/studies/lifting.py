@@ -23,7 +23,7 @@ from hydrokit.studies.facts.trust import trust_of
 from hydrokit.studies.pumping.duty_curves import DutyCurve, duty_curves
 from hydrokit.studies.suction.budgets import Budget, budget_of
 from hydrokit.studies.suction.drawn import drawn_water
-from hydrokit.studies.suction.lift_limits import FLOW, LiftLimit, limits_of, speaks_of, what_is_left
+from hydrokit.studies.suction.lift_limits import DEEPEST, FLOW, LiftLimit, limits_of, speaks_of, what_is_left
 from hydrokit.studies.suction.shifts import Shift, cases_of, shifts_of
 
 if TYPE_CHECKING:
@@ -38,6 +38,8 @@ __all__ = ["Depth", "Lift", "lift", "lifted"]
 
 _STEPS: Final = (0.1, 0.2, 0.25, 0.5, 1.0)
 _ROWS: Final = 14
+_MOST_ROWS: Final = 100
+"""Where a metre is small against how far a hose reaches, or a light liquid rises."""
 _FLOODED: Final = -0.5
 _BEYOND: Final = 0.05
 """m behind a limit at which the next row stands: where water breaks, the flow falls away within a few decimetres."""
@@ -112,7 +114,8 @@ def _lifts(drawn: Drawn, limits: tuple[LiftLimit, ...]) -> Array:
     now = drawn.lift
     last = max((limit.lift for limit in limits if limit.lift is not None), default=now)
     low, high = min(_FLOODED, now), max(last, now) + _STEPS[0]
-    step = next((each for each in _STEPS if (high - low) / each <= _ROWS), _STEPS[-1])
+    long = max(_STEPS[-1], float(np.ceil((high - low) / _MOST_ROWS)))
+    step = next((each for each in _STEPS if (high - low) / each <= _ROWS), long)
     return step * np.arange(np.floor(low / step), np.ceil(high / step) + 1.0)
 
 
@@ -127,6 +130,7 @@ def _depths(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | No
     even = _lifts(drawn, limits)
     far = np.abs(even[:, None] - given).min(axis=1) > 1e-9
     lifts = np.union1d(even[far], given)
+    lifts = lifts[(lifts <= drawn.pump_height + DEEPEST) | (lifts == drawn.lift)]
     surfaces = drawn.pump_height - lifts
     state = drawn.solved({}, np.zeros(len(lifts), np.intp), surfaces)
     flows, full, left = (

@@ -35,7 +35,8 @@ __all__ = ["ENOUGH", "Bore", "bore"]
 
 ENOUGH: Final = 0.95
 """Share of the most that any candidate delivers which is wanted where nobody says how much. Our own choice."""
-_MOST: Final = 100_000
+_MOST: Final = 50_000
+"""Combinations that are tried, judged and told in seconds."""
 _TAILS: Final = ("kept", "changed")
 
 
@@ -222,7 +223,7 @@ def bore(  # noqa: PLR0913  each is a word of the question, and none must be giv
     Raises
     ------
     InputError
-        If a line, hose, mode, address or series is unknown, or there are more than 100,000 combinations to try.
+        If a line, hose, mode, address or series is unknown, or there are more than 50,000 combinations to try.
     SolverError
         If the network does not settle.
 

@@ -8,6 +8,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from hydrokit.sheets.pictures.gallery import PICTURES
+from hydrokit_cli import exits
+from hydrokit_cli.main import main
+
 if TYPE_CHECKING:
     import subprocess
     from collections.abc import Callable
@@ -57,3 +61,19 @@ def test_a_folder_that_may_not_be_written_is_told(hydrokit: Runs, tmp_path: Path
     done = hydrokit("check", "--plot", "locked/a.svg")
     assert done.returncode == 2
     assert "nothing may be written" in " ".join(done.stderr.split())
+
+
+@pytest.mark.parametrize("question", PICTURES)
+def test_a_picture_that_there_is_not_is_refused_before_a_rig_is_read(
+    question: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def read(*_: object) -> None:
+        raise AssertionError("a rig was read")
+
+    monkeypatch.setattr("hydrokit_cli.question.load_rig", read)
+    monkeypatch.setattr("hydrokit_cli.commands.compare.load_rig", read)
+    wrong = [question, "a.toml", "--plot", str(tmp_path / "a.svg"), "--picture", "heads of all"]
+    assert main(wrong) == exits.WRONG_INPUT
+    told = " ".join(capsys.readouterr().err.split())
+    assert f"--picture found 'heads of all' expected one of {', '.join(PICTURES[question])}" in told
+    assert list(tmp_path.iterdir()) == []

@@ -15,10 +15,11 @@ from hypothesis import strategies as st
 
 from hydrokit.errors import InputError
 from hydrokit.files import load_rig, read_pumps, read_readings, read_rig, write_rig
+from hydrokit_cli import exits
 from tests.fuzz.attacks import QUANTITIES
 from tests.fuzz.cases import drawn_case
 from tests.fuzz.documents import PUMPS, READINGS, bases, document
-from tests.fuzz.judge import Place, faults_of, run
+from tests.fuzz.judge import Case, Outcome, Place, faults_of, run
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -119,6 +120,12 @@ def test_what_is_huge_is_refused_at_once(place: Place, text: str) -> None:
         load_rig(place.work / "huge.toml")
     assert time.process_time() - start < 1.0
     (place.work / "huge.toml").unlink()
+
+
+def test_a_late_refusal_is_told_unless_a_stream_that_takes_nothing_is_its_cause() -> None:
+    late = Outcome(exits.WRONG_INPUT, b"", b"1 mistake", 4.0)
+    assert faults_of(Case(("bore",), {}), late) == ["refused after 4.0 s"]
+    assert faults_of(Case(("bore",), {}, ends=("full", "")), late) == []
 
 
 def test_a_file_full_of_mistakes_tells_them_all() -> None:

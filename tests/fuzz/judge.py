@@ -216,7 +216,7 @@ def _faults_of_refusal(case: Case, outcome: Outcome) -> Iterator[str]:
         yield "refused without a word"
     if outcome.changed and case.ends[0] != "full":  # where a file is written before the answer is printed
         yield f"refused, but changed {outcome.changed}"
-    if outcome.seconds > AT_ONCE:
+    if outcome.seconds > AT_ONCE and not case.ends[0]:  # that a stream takes nothing shows when the answer is there
         yield f"refused after {outcome.seconds:.1f} s"
 
 

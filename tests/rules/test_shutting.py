@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
+from hydrokit.network.loss import pump_gains
 from hydrokit.parts import HandPump, Hose, Outlet, Source, Tank, Valve
 from hydrokit.rig import Line, Rig, Site
+from hydrokit.rules.shutting import RELIEF as RELIEF_RULE
 from hydrokit.rules.shutting import Behind, behind
 
 if TYPE_CHECKING:
@@ -38,6 +40,20 @@ def test_a_displacement_pump_before_a_valve_needs_a_switch_or_a_relief_valve(
     if verdict == "fails":
         assert "when a valve or tap behind it is shut it presses on, to " in str(finding.reason)
         assert "Fit a pressure switch, or a relief valve" in str(finding.advice)
+
+
+def test_heads_at_shut_off_are_worked_out_once_for_the_words_of_all_variants(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], state: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rig = pond_rig(diaphragm(cut_in=None, cut_out=None), after=(TAP,))
+    many = state(rig, None, {"sources.pond.surface": np.linspace(-1.0, 0.0, 30)})
+    asked: list[int] = []
+    monkeypatch.setattr(
+        "hydrokit.rules.state.pump_gains", lambda pumps, flow: asked.append(1) or pump_gains(pumps, flow)
+    )
+    (measure,) = RELIEF_RULE.measure(many)
+    assert len({str(measure.word(row)[0]) for row in range(30)}) == 1
+    assert len(asked) == 1
 
 
 def test_where_only_a_filter_can_clog_it_is_close(

@@ -250,6 +250,21 @@ def test_an_impossible_flow_is_refused(ten_rigs) -> None:
         lift(ten_rigs["demonstration"], wanted_flow=-1.0)
 
 
+@pytest.mark.parametrize("density", [1.0, 2.0])
+def test_a_light_liquid_is_lifted_in_as_many_looks_as_water(ten_rigs, density) -> None:
+    # Hydrostatics: 45 kPa of vacuum, less some per cent of friction, lift p / (rho g).
+    answer = lift(ten_rigs["demonstration"], changed={"site.density": density})
+    (limit,) = (limit for limit in answer.limits if limit.limit == "pump inlet vacuum")
+    assert limit.lift == pytest.approx(45e3 / (density * 9.80665), rel=0.02)
+    assert len(answer.depths) < 120
+
+
+def test_a_hose_that_reaches_deeper_than_a_file_may_say(ten_rigs) -> None:
+    answer = lift(ten_rigs["demonstration"], changed={"lines.intake.suction-hose.length": 20_000.0})
+    assert len(answer.depths) < 120
+    assert max(depth.lift for depth in answer.depths) < 10_000.0
+
+
 def test_json_has_units_and_no_nan(answers) -> None:
     data = json.loads(answers("demonstration").to_json())
     assert data["question"] == "lift"

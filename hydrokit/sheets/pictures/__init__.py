@@ -6,7 +6,7 @@ bars, ``saving`` figures as files and text; then one file for each picture.
 
 from __future__ import annotations
 
-from hydrokit.sheets.pictures.gallery import figures_of, plot, save_plot
+from hydrokit.sheets.pictures.gallery import check_picture, figures_of, plot, save_plot
 from hydrokit.sheets.pictures.saving import check_destination, svg_of
 
-__all__ = ["check_destination", "figures_of", "plot", "save_plot", "svg_of"]
+__all__ = ["check_destination", "check_picture", "figures_of", "plot", "save_plot", "svg_of"]

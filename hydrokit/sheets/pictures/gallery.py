@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from hydrokit.answers import Answer
 
-__all__ = ["PICTURES", "figures_of", "plot", "save_plot"]
+__all__ = ["PICTURES", "check_picture", "figures_of", "plot", "save_plot"]
 
 PICTURES: Final[dict[str, tuple[str, ...]]] = {
     "check": ("pump", "way", "heads"),
@@ -185,6 +185,27 @@ def _chosen(answer: Answer, picture: str | None, look: Look) -> list[Picture]:
         near = nearest(picture, tuple(known))
         raise InputError([Mistake("picture", repr(picture), f"one of {', '.join(known)}", near)])
     return found
+
+
+def check_picture(question: str, picture: str) -> None:
+    """Refuse a picture that no answer to a question has, before anything is worked out.
+
+    Parameters
+    ----------
+    question : str
+        Word of the question.
+    picture : str
+        Name of the picture; with its count where an answer may have several of one name.
+
+    Raises
+    ------
+    InputError
+        If there is none of that name.
+    """
+    known = PICTURES.get(question, ())
+    name, blank, count = picture.rpartition(" ")
+    if picture not in known and not (blank and name in known and count.isascii() and count.isdigit()):
+        raise InputError([Mistake("picture", repr(picture), f"one of {', '.join(known)}", nearest(picture, known))])
 
 
 @as_annotated

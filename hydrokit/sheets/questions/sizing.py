@@ -27,6 +27,8 @@ _BESIDE: Final = 2
 """Sizes shown on either side of those that fit."""
 _ROWS: Final = 12
 """Combinations shown, unless all are asked for."""
+_MOST_ROWS: Final = 1000
+"""Of all that are asked for; nobody reads more, and the page would take longer than the answer."""
 
 
 def _taken(answer: Bore, candidate: Candidate) -> str:
@@ -80,7 +82,8 @@ def _no_choice(answer: Bore, wanted: str, view: View) -> str:
 def _shown(answer: Bore, view: View) -> list[int]:
     """Return the places of the candidates to show."""
     if EVERY in view.also:
-        return list(range(len(answer.candidates)))
+        first = range(min(len(answer.candidates), _MOST_ROWS))
+        return sorted({*first, *answer.front, *([] if answer.next_best is None else [answer.next_best])})
     if len(answer.runs) > 1:
         steps = list(answer.front)
         thinned = (
@@ -134,7 +137,8 @@ def _lay_table(page: Page, answer: Bore, view: View) -> None:
         page.say(f"What does not fit: {reason}")
     left = len(answer.candidates) - len(rows)
     if left:
-        page.say(f"{left} more {'was' if left == 1 else 'were'} tried; --all lists every one.")
+        listing = "--json" if len(answer.candidates) > _MOST_ROWS else "--all"
+        page.say(f"{left} more {'was' if left == 1 else 'were'} tried; {listing} lists every one.")
 
 
 def _at(curve: BoreCurve, bore: float) -> int:

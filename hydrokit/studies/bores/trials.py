@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from typing import TYPE_CHECKING, Annotated, Any, Final, NamedTuple
 
 import numpy as np
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
     from hydrokit.network import Solution
+    from hydrokit.parts import Hose
     from hydrokit.rig import Rig
     from hydrokit.studies.bores.runs import Run
 
@@ -56,6 +57,14 @@ class Candidate:
 def size_name(bore: float, series: Sequence[tuple[str, float]]) -> str:
     """Return the trade size of a bore; its millimetres where the series has none."""
     return next((label for label, size in series if abs(size - bore) <= 1e-9), f"{bore * 1e3:.4g} mm")
+
+
+class _Size(NamedTuple):
+    """What one run of hose is called, why it does not fit and what it weighs, at one bore."""
+
+    name: str
+    refused: Phrase | None
+    mass: float | None
 
 
 @dataclass(slots=True)
@@ -106,13 +115,17 @@ class Trial:
         self.energy_residual = max(self.energy_residual, float(flows.energy_residual.max()))
         return solution
 
-    def refusal(self, bores: Sequence[float]) -> Phrase | None:
-        """Return why bores do not fit; None where they do."""
-        for run, bore in zip(self.runs, bores, strict=True):
-            why = run.refuses(float(bore), tails_change=self.tails_change)
-            if why is not None:
-                return why
-        return None
+    def _of_sizes(self, column: int, bores: Array) -> dict[float, _Size]:
+        """Return what is known of one run at each of some bores, before anything is solved."""
+        run, listed = self.runs[column], catalogue_hoses()
+        return {
+            bore: _Size(
+                size_name(bore, self.series),
+                run.refuses(bore, tails_change=self.tails_change),
+                _mass_of(run, bore, listed),
+            )
+            for bore in np.unique(bores).tolist()
+        }
 
     def candidates(self, rows: Array, progress: Callable[[float], None] | None = None) -> Iterator[Candidate]:
         """Yield what comes of each row of bores, shape (n, runs)."""
@@ -126,23 +139,27 @@ class Trial:
         ruled, flow = judged(state), usable_flow(state)
         suction, speed, mass = ruled.suction(), self._velocity(state), self._water_mass(state, rows)
         times = fill_times_if_known(state, flow, self.variation(rows), self.unknown)
-        for row, bores in enumerate(rows):
-            refused = self.refusal(bores)
-            failing = ruled.failing(row)
+        known = [self._of_sizes(column, rows[:, column]) for column in range(len(self.runs))]
+        names, speeds, margins, masses = ruled.names(), speed.tolist(), suction.tolist(), mass.tolist()
+        pairs = enumerate(zip(rows.tolist(), ruled.ranked(), strict=True))
+        for row, (bores, passed) in pairs:
+            sizes = [each[bore] for each, bore in zip(known, bores, strict=True)]
+            refused = next((size.refused for size in sizes if size.refused is not None), None)
+            weights = [size.mass for size in sizes if size.mass is not None]
             yield Candidate(
-                sizes=tuple(size_name(float(bore), self.series) for bore in bores),
-                bores=tuple(float(bore) for bore in bores),
+                sizes=tuple(size.name for size in sizes),
+                bores=tuple(bores),
                 fits=refused is None,
-                passes=refused is None and not failing,
+                passes=refused is None and not passed,
                 flow=float(flow[row]),
                 full_pipe_flow=float(state.delivered[row]),
-                velocity=finite_or_none(speed[row]),
-                suction_margin=finite_or_none(suction[row]),
+                velocity=finite_or_none(speeds[row]),
+                suction_margin=finite_or_none(margins[row]),
                 fill_time=finite_or_none(times[row]),
-                water_mass=float(mass[row]),
-                hose_mass=self._hose_mass(bores),
-                ruled_out=failing,
-                reason=refused or (ruled.reason(row) if failing else phrase("")),
+                water_mass=masses[row],
+                hose_mass=sum(weights) if len(weights) == len(sizes) else None,
+                ruled_out=tuple(names[column] for column in passed),
+                reason=refused or (ruled.reason(row, passed[0]) if passed else phrase("")),
             )
 
     def _velocity(self, state: State) -> Array:
@@ -160,13 +177,13 @@ class Trial:
         density: Any = state.conditions.density
         return np.asarray(density * np.pi / 4.0 * (rows**2 @ lengths), np.float64)
 
-    def _hose_mass(self, bores: Array) -> float | None:
-        """Return what the hoses weigh without water, kg; None where that of any is not known."""
-        total = 0.0
-        for run, bore in zip(self.runs, bores.tolist(), strict=True):
-            for hose in run.hoses:
-                each = mass_per_length(hose.part, bore, catalogue_hoses())
-                if each is None:
-                    return None
-                total += each * hose.length
-        return total
+
+def _mass_of(run: Run, bore: float, listed: Sequence[Hose]) -> float | None:
+    """Return what the hoses of a run weigh without water, kg; None where that of any is not known."""
+    total = 0.0
+    for hose in run.hoses:
+        each = mass_per_length(hose.part, bore, listed)
+        if each is None:
+            return None
+        total += each * hose.length
+    return total

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from hydrokit.studies.suction.drawn import Drawn
 
 __all__ = [
+    "DEEPEST",
     "FLOW",
     "LiftLimit",
     "Searched",
@@ -45,6 +46,10 @@ _MOST_FLOODED: Final = -5.0
 """m; lift at which the search begins."""
 _GRID: Final = 0.5
 """m between the lifts first looked at."""
+_HIGH: Final = 20.0
+"""m; air pushes water no higher, and what is lighter so much farther that the lifts looked at stand as far apart."""
+DEEPEST: Final = 9900.0
+"""m below the pump at which water is looked at; a file may hold heights down to -10 km."""
 
 _ORDER: Final = (*(rule.name for rule in _SUCTION_RULES), FLOW)
 
@@ -175,7 +180,8 @@ def searched(drawn: Drawn, cases: Mapping[str, Array], heights: Array, wanted_fl
 
     air = drawn.state.conditions
     top = float(np.max(barometric_limit(air_pressure=air.air_pressure, density=air.density)))
-    grid = np.arange(_MOST_FLOODED, top + 2.0 * _GRID, _GRID)
+    apart = _GRID * max(1.0, top / _HIGH)
+    grid = np.arange(_MOST_FLOODED, min(top + 2.0 * apart, max(float(heights.min()) + DEEPEST, _HIGH)), apart)
     edges = last_held(slack, cases=len(heights), values=grid)
     whole = drawn.solved({}, np.zeros(len(grid), np.intp), drawn.pump_height - grid)
     unknown = {*_ORDER} - {*what_is_left(drawn, whole, wanted_flow)}

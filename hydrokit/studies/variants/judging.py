@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hydrokit.answers import Phrase, phrase
 from hydrokit.rules import RULES, Measure
 from hydrokit.rules.suction import NPSH, WHOLE_WATER
 
 if TYPE_CHECKING:
+    from hydrokit.answers import Phrase
     from hydrokit.bounds import Array
     from hydrokit.rules import Rule, State
 
@@ -27,16 +27,27 @@ class Judged:
 
     def failing(self, row: int) -> tuple[str, ...]:
         """Return what fails in one variant as "rule at place", the worst first."""
-        return tuple(self._name(column) for column in self._failing(row))
-
-    def reason(self, row: int) -> Phrase:
-        """Return why the worst of them fails; empty where nothing does."""
-        columns = self._failing(row)
-        return self.measures[columns[0]][1].word(row)[0] if columns else phrase("")
+        names = self.names()
+        return tuple(names[column] for column in self._failing(row))
 
     def reasons(self, row: int) -> tuple[Phrase, ...]:
         """Return why each of them fails, the worst first."""
-        return tuple(self.measures[column][1].word(row)[0] for column in self._failing(row))
+        return tuple(self.reason(row, column) for column in self._failing(row))
+
+    def names(self) -> tuple[str, ...]:
+        """Return every measure as "rule at place"."""
+        return tuple(f"{rule.name} at {measure.place}" for rule, measure in self.measures)
+
+    def reason(self, row: int, column: int) -> Phrase:
+        """Return what one measure says of one variant."""
+        return self.measures[column][1].word(row)[0]
+
+    def ranked(self) -> list[list[int]]:
+        """Return the columns of the measures that are passed, for every variant, the worst first."""
+        passed = self.margins < 0.0
+        order = np.argsort(np.where(passed, self.margins, np.inf), axis=1, kind="stable")
+        pairs = zip(order.tolist(), np.count_nonzero(passed, axis=1).tolist(), strict=True)
+        return [columns[:count] for columns, count in pairs]
 
     def least(self, *rules: str) -> Array:
         """Return the least margin of some rules in every variant, shape (n,); NaN where none of them was judged."""
@@ -51,13 +62,7 @@ class Judged:
         return self.least(NPSH.name, WHOLE_WATER.name)
 
     def _failing(self, row: int) -> list[int]:
-        margins = self.margins[row]
-        columns = np.flatnonzero(margins < 0.0)
-        return [int(column) for column in columns[np.argsort(margins[columns], kind="stable")]]
-
-    def _name(self, column: int) -> str:
-        rule, measure = self.measures[column]
-        return f"{rule.name} at {measure.place}"
+        return Judged(self.measures, self.margins[row : row + 1]).ranked()[0]
 
 
 def judged(state: State) -> Judged:

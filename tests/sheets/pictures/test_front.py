@@ -12,7 +12,7 @@ import pytest
 
 from hydrokit import check, demonstration, hose, plot
 from hydrokit.errors import InputError, MissingExtra, OutputError, RangeError
-from hydrokit.sheets.pictures import check_destination, figures_of, save_plot, svg_of
+from hydrokit.sheets.pictures import check_destination, check_picture, figures_of, save_plot, svg_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -113,3 +113,14 @@ def test_pictures_load_matplotlib_only_when_they_are_drawn_and_never_pyplot() ->
         "assert 'matplotlib' not in sys.modules; h.plot(a); assert 'matplotlib.pyplot' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@pytest.mark.parametrize("picture", ["pump", "pump 2", "pump 12"])
+def test_a_picture_may_be_counted(picture: str) -> None:
+    check_picture("lift", picture)
+
+
+@pytest.mark.parametrize("picture", ["", " ", "pump2", "pump ", "pump two", "pump ²", "heads", "heads 1", " 1"])
+def test_another_is_none_of_its_question(picture: str) -> None:
+    with pytest.raises(InputError, match="expected one of depth, pump"):
+        check_picture("lift", picture)
