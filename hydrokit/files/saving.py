@@ -77,7 +77,7 @@ def target_of(path: str | Path, *, force: bool = False) -> Path:
     Raises
     ------
     OutputError
-        If it is a directory, or is there and ``force`` is not given; or if its folder is not there.
+        If it is a directory, or is there and ``force`` is not given; or if its folder is not there or cannot be written.
     """
     try:
         target = Path(path).resolve()  # through a link, so that the link stays one
@@ -92,6 +92,8 @@ def target_of(path: str | Path, *, force: bool = False) -> Path:
         raise OutputError(f"{path} is no ordinary file, and stays what it is; give the name of one")
     if not target.parent.is_dir():
         raise OutputError(f"{path} cannot be written: there is no directory {target.parent}")
+    if not os.access(target.parent, os.W_OK | os.X_OK):
+        raise OutputError(f"{path} cannot be written: nothing may be written in {target.parent}")
     return target
 
 

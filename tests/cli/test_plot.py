@@ -42,7 +42,7 @@ def test_one_picture_alone(hydrokit: Runs, rig_file: Path, tmp_path: Path) -> No
     ("options", "told"),
     [
         (["--plot", "a.gif"], "a file name that ends in .png, .svg, .pdf"),
-        (["--plot", "none/a.svg"], "there is no directory none"),
+        (["--plot", "none/a.svg"], "there is no directory"),
         (["--plot", "a.svg", "--picture", "wya"], "one of pump, way, heads"),
         (["--picture", "way"], "--plot FILE"),
     ],

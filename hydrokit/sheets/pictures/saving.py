@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import re
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Mistakes, nearest
-from hydrokit.errors import OutputError
 from hydrokit.extras import require_extra
 from hydrokit.files import save_bytes
+from hydrokit.files.saving import target_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,16 +56,7 @@ def check_destination(path: str | Path) -> None:
             "--plot", repr(str(path)), f"a file name that ends in {', '.join(_ENDINGS)}", f"{target.stem}{close}"
         )
     mistakes.settle()
-    try:
-        is_folder, folder_is_there = target.is_dir(), target.parent.is_dir()
-    except (OSError, ValueError) as error:
-        raise OutputError(f"{str(path)!r} cannot be written: {error}") from error
-    if is_folder:
-        raise OutputError(f"{path} is a directory; give the name of a file")
-    if not folder_is_there:
-        raise OutputError(f"{path} cannot be written: there is no directory {target.parent}")
-    if not os.access(target.parent, os.W_OK | os.X_OK):
-        raise OutputError(f"{path} cannot be written: nothing may be written in {target.parent.resolve()}")
+    target_of(path, force=True)
     require_plots()
 
 
