@@ -9,7 +9,7 @@ import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.laws.suction import barometric_limit
-from hydrokit.rules import Measure
+from hydrokit.rules import Measure, Missing
 from hydrokit.rules.allowed import allows
 from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
@@ -87,7 +87,13 @@ def speaks_of(drawn: Drawn, finding: Finding) -> bool:
 
 
 def _measures(rule: Rule, state: State, places: set[str]) -> list[Measure]:
-    return [item for item in rule.measure(state) if isinstance(item, Measure) and item.place in places]
+    """Return what a rule measures; of priming nothing where a dry lift that some variants ask for is not stated."""
+    items = [item for item in rule.measure(state) if item.place in places]
+    lacking = {
+        item.place for item in items if isinstance(item, Missing) and (item.applies is None or item.applies.any())
+    }
+    judged = [item for item in items if isinstance(item, Measure)]
+    return [item for item in judged if rule is not PRIMES or item.place not in lacking]
 
 
 def _left(rule: Rule, measure: Measure) -> Array:
