@@ -9,7 +9,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings, of_verdict
 from hydrokit.sheets.places import lowered, said
-from hydrokit.sheets.questions.suction_side import lay_budget, lay_limits, lay_shifts, priming
+from hydrokit.sheets.questions.suction_side import gives_way, lay_budget, lay_limits, lay_shifts, priming
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 from hydrokit.units import aligned
 
@@ -44,7 +44,7 @@ def _how_far(answer: Lift, view: View) -> str:
     apart = answer.greatest_lift - answer.lift
     unit, cells = aligned([answer.greatest_lift, abs(apart), answer.deepest_surface], Dimension.LENGTH, view.system)
     most, by, level = (f"{cell} {unit}" for cell in cells)
-    beyond = f"Beyond that fails: {answer.governs}."
+    beyond = f"Beyond that {gives_way(answer.governs)}."
     if apart >= 0.0:
         return f"It could lift {most}, with the water {by} deeper than now, at {level}. {beyond}"
     return f"It could lift {most}, {by} less than this, with the water at {level}. {beyond}"

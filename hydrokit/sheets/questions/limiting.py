@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
+from hydrokit.rules.priming import PRIMES
 from hydrokit.sheets.findings import lay_findings, of_verdict
-from hydrokit.sheets.questions.suction_side import lay_budget, lay_limits, lay_shifts, priming
+from hydrokit.sheets.places import lowered
+from hydrokit.sheets.questions.suction_side import gives_way, lay_budget, lay_limits, lay_shifts, priming
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -29,10 +31,8 @@ def _how_high(answer: Limit, view: View) -> str:
         return f"For {_hose(answer, view)} no height will do, not even 5 m under water. What fails: {answer.governs}."
     most = view.show(abs(answer.greatest_lift), Dimension.LENGTH)
     if answer.greatest_lift < 0.0:
-        return f"For {_hose(answer, view)} a pump must stand at least {most} below the water. Above that fails: {answer.governs}."
-    return (
-        f"For {_hose(answer, view)} a pump may stand up to {most} above the water. Beyond that fails: {answer.governs}."
-    )
+        return f"For {_hose(answer, view)} a pump must stand at least {most} below the water. Above that {gives_way(answer.governs)}."
+    return f"For {_hose(answer, view)} a pump may stand up to {most} above the water. Beyond that {gives_way(answer.governs)}."
 
 
 def _meant(answer: Limit, view: View) -> str:
@@ -42,6 +42,9 @@ def _meant(answer: Limit, view: View) -> str:
     failing = of_verdict(answer, Verdict.FAILS)
     if failing:
         return f"At {height} it does not work: {view.said(failing[0].reason)}"
+    close = [finding for finding in of_verdict(answer, Verdict.CLOSE) if finding.rule != PRIMES.name]  # told by itself
+    if close:
+        return f"At {height} it is close: {lowered(view.said(close[0].reason))}"
     return f"At {height} no limit that could be judged is passed."
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
 from hydrokit.rules.priming import PRIMES
+from hydrokit.rules.suction import NPSH
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.places import said
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from hydrokit.studies.suction.lift_limits import LiftLimit
     from hydrokit.studies.suction.shifts import Shift
 
-__all__ = ["lay_budget", "lay_limits", "lay_shifts", "priming"]
+__all__ = ["gives_way", "lay_budget", "lay_limits", "lay_shifts", "priming"]
 
 _NOTES: Final = {
     "beyond": "holds as high as the air can push water",
@@ -33,6 +34,11 @@ _SETTING: Final[dict[str, Callable[[Shift, View], str]]] = {
     "suction length": lambda shift, view: view.show(shift.suction_length, Dimension.LENGTH),
     "pump position": lambda shift, view: f"pump at {view.show(shift.pump_height, Dimension.LENGTH)}",
 }
+
+
+def gives_way(governs: str) -> str:
+    """Return what gives way further up: NPSH where less is left than is wanted to be safe, before it fails."""
+    return "less NPSH is left than is wanted to be safe" if governs == NPSH.name else f"fails: {governs}"
 
 
 def priming(limits: Sequence[LiftLimit], view: View) -> str:

@@ -76,6 +76,14 @@ def test_limit_says_how_high_and_why() -> None:
     assert "water then at" not in told
 
 
+def test_less_npsh_than_is_wanted_is_close_and_no_failure() -> None:
+    # it requires 4 m and 5 m are wanted: between both heights a limit is neither kept with ease nor broken
+    told = _flat(render(limit(**HOSE, npsh_required=4.0, lift=5.5)))
+    assert "Beyond that less NPSH is left than is wanted to be safe." in told
+    assert "At 5.5 m it is close: the pump is offered 4.5" in told
+    assert "no limit that could be judged is passed" not in told
+
+
 def test_limit_judges_a_height_that_is_meant() -> None:
     assert "At 1 m no limit that could be judged is passed." in _flat(render(limit(**HOSE, dry_lift=2.4, lift=1.0)))
     assert "At 3 m it does not work:" in _flat(render(limit(**HOSE, dry_lift=2.4, lift=3.0)))
@@ -83,7 +91,7 @@ def test_limit_judges_a_height_that_is_meant() -> None:
 
 def test_a_pump_that_must_stand_under_water_is_told_so() -> None:
     told = _flat(render(limit(flow=40 * LPM, bore=0.019, length=8.0, npsh_required=5.0, altitude=1500.0)))
-    assert re.search(r"a pump must stand at least [\d.]+ m below the water\. Above that fails: NPSH in hand\.", told)
+    assert re.search(r"a pump must stand at least [\d.]+ m below the water\. Above that less NPSH is left than", told)
 
 
 def test_what_needs_no_search_claims_none() -> None:
