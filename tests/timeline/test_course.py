@@ -193,6 +193,26 @@ def test_a_batch_of_a_thousand_equals_single_runs() -> None:
         assert alone[0] == pytest.approx(together[row], rel=1e-9)
 
 
+def test_a_course_may_end_with_the_first_tank_that_is_full() -> None:
+    lines = {name: Line(start="header", end=name, parts=(HOSE,)) for name in ("one", "other")}
+    tanks = {"one": Tank(volume=0.06, floor=1.0, depth=0.45), "other": Tank(volume=0.09, floor=1.0, depth=0.45)}
+    own = tanks_of(
+        build_plan(Rig(sources={"header": Source(surface=5.0)}, tanks=tanks, lines=lines), levels_apart=True)
+    )
+    course = own.follow(own.full_volumes(), time_limit=1e6, first=True)
+    assert course.time[0] == course.reached[0, 0]
+    assert course.reached[0, 1] == np.inf
+    assert course.volume[0] == pytest.approx([0.06, 0.06])  # fed alike
+
+
+def test_the_first_variant_of_many_is_the_one_that_is_recorded() -> None:
+    plan = build_plan(gravity(), None, {"sources.header.surface": np.array([5.0, 4.0])}, levels_apart=True)
+    own = tanks_of(plan)
+    course = own.follow(own.full_volumes(), time_limit=1e6)
+    assert course.time[1] > 1.1 * course.time[0]
+    assert course.legs.times()[-1] == course.time[0]
+
+
 def test_a_variant_that_never_fills_does_not_hold_up_the_others() -> None:
     times = fill_times(gravity(), variation={"sources.header.surface": np.array([5.0, 1.2, 3.0])})
     assert np.isfinite(times).tolist() == [True, False, True]
