@@ -10,8 +10,9 @@ import numpy as np
 from hydrokit.answers import Answer, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, require
+from hydrokit.network import solve
 from hydrokit.parts import Filter
-from hydrokit.rules import judge
+from hydrokit.rules import State, judge
 from hydrokit.rules.lasting import fill_volume, lacking
 from hydrokit.rules.solids import raw_solids
 from hydrokit.studies.course.times_to_fill import fill_times_if_known
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
     from hydrokit.rig import Rig
-    from hydrokit.rules import State
     from hydrokit.studies.filters.loading import Course
     from hydrokit.studies.filters.wear_cases import WearCases
 
@@ -293,8 +293,8 @@ def _limits(followed: WearCases, until_flow: float | None) -> tuple[LimitReached
     return tuple(sorted(found, key=lambda each: (each.least is None, each.least or 0.0, each.limit)))
 
 
-def _gain(followed: WearCases, prefilter: str | Filter, flush: float | None) -> PrefilterGain:
-    name, added = chosen(prefilter)
+def _gain(followed: WearCases, named: tuple[str, Filter], flush: float | None) -> PrefilterGain:
+    name, added = named
     before = followed.loading
     places = first_met(before.clean)
     rig, new = in_front(before.clean, places, added)
@@ -322,15 +322,17 @@ def _gain(followed: WearCases, prefilter: str | Filter, flush: float | None) -> 
     )
 
 
-def _checked(until_flow: float | None, flush: float | None, prefilter: str | Filter | None, state: State) -> None:
+def _checked(until_flow: float | None, flush: float | None) -> None:
     if until_flow is not None:
         require("until_flow", until_flow, 1e-9, 1e3, "m^3/s")
-    if flush is None:
-        return
-    require("flush", flush, 1e-6, 1e9, "m^3")
+    if flush is not None:
+        require("flush", flush, 1e-6, 1e9, "m^3")
+
+
+def _check_flushed(state: State, added: Filter | None) -> None:
+    """Refuse to flush where nothing in use, and no prefilter, is helped by it."""
     parts: list[Any] = [element.part for _, element in state.elements(Filter)]
-    parts += [] if prefilter is None else [chosen(prefilter)[1]]
-    if not any(part.flush_restores for part in parts):
+    if not any(part.flush_restores for part in (*parts, *([] if added is None else [added]))):
         mistakes = Mistakes()
         mistakes.add("flush", "no filter in use that states flush_restores", "one that does", 'flush_restores = "70 %"')
         mistakes.settle()
@@ -394,9 +396,12 @@ def wear(
     """
     tell = progress or (lambda _share: None)
     held = dict(changed or {})
+    _checked(until_flow, flush)
+    named = None if prefilter is None else chosen(prefilter)
+    if flush is not None:
+        _check_flushed(State(solve(rig, mode, held)), named[1] if named else None)
     followed = cases_of(rig, mode, held, flush)
     state = Loading(rig, mode, held).clean if followed is None else followed.loading.clean
-    _checked(until_flow, flush, prefilter, state)
     tell(0.3)
     raw, fill = raw_solids(state), fill_volume(state)
     daily = state.plan.values.of("site", rig.site, "daily_use")
@@ -405,7 +410,7 @@ def wear(
     tell(0.6)
     points = () if followed is None else _points(followed, unknown)
     tell(0.8)
-    gain = None if followed is None or prefilter is None else _gain(followed, prefilter, flush)
+    gain = None if followed is None or named is None else _gain(followed, named, flush)
     findings = judge(state)
     trust = trust_of((state if followed is None else followed.state).solution, findings, assumed(state, followed))
     tell(1.0)

@@ -310,10 +310,24 @@ def test_a_prefilter_out_of_the_catalogue_in_the_demonstration_rig() -> None:
     gain = wear(demonstration(), prefilter="filter-pleated-20").gain
     assert gain.places == ("lines.intake.prefilter",)
     assert gain.others_least_after > gain.least_before
-    with pytest.raises(InputError, match="a diaphragm pump"):
-        wear(demonstration(), prefilter="diaphragm-pump-11")
-    with pytest.raises(InputError, match="nonesuch"):
-        wear(demonstration(), prefilter="nonesuch")
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ({"prefilter": "diaphragm-pump-11"}, "a diaphragm pump"),
+        ({"prefilter": "nonesuch"}, "nonesuch"),
+        ({"flush": 0.5}, "no filter in use that states flush_restores"),
+        ({"until_flow": -1.0}, "until_flow"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused_before_filters_are_loaded(monkeypatch, asked, told) -> None:
+    def loaded(*_: object) -> None:
+        raise AssertionError("filters were loaded")
+
+    monkeypatch.setattr("hydrokit.studies.wearing.cases_of", loaded)
+    with pytest.raises(InputError, match=told):
+        wear(pressed(element()), **asked)
 
 
 def test_cloudier_water_never_lets_a_filter_last_longer() -> None:
