@@ -52,6 +52,7 @@ PARTS = {
     "pump, rising curve": CentrifugalPump(heads=((0.0, 9.0), (10.0 * LPM, 10.0), (40.0 * LPM, 0.0))),
     "pump, no point at rest": CentrifugalPump(heads=((5.0 * LPM, 9.0), (20.0 * LPM, 7.0), (30.0 * LPM, 4.0))),
     "pump, below nothing": CentrifugalPump(heads=((0.0, 6.0), (20.0 * LPM, 2.0), (30.0 * LPM, -3.0))),
+    "pump, forced back": CentrifugalPump(heads=((0.0, 0.5), (40.0 * LPM, 0.0))),
     "pump, pressure, fast": CentrifugalPump(points=((0.0, 8e4), (30.0 * LPM, 2e4)), speed=1.4, wear=0.2, air=0.1),
     "pump, upright, worn": DiaphragmPump(points=((0.0, 3e5), (8.0 * LPM, 1e5), (8.0 * LPM, 0.0)), wear=0.3, air=0.2),
     "hand pump": HandPump(stroke_volume=0.4e-3),
@@ -60,6 +61,10 @@ PARTS = {
     "motor, efficiency": CentrifugalPump(
         heads=((0.0, 9.0), (40.0 * LPM, 0.0)), efficiency=0.3, battery="main", cable_area=1.5e-6, cable_length=9.0,
         winding_resistance=0.2,
+    ),
+    "motor, fast": CentrifugalPump(
+        heads=((0.0, 9.0), (40.0 * LPM, 0.0)), currents=((0.0, 4.0), (40.0 * LPM, 9.0)), battery="main", speed=1.3,
+        cable_area=1.5e-6, cable_length=9.0,
     ),
     "motor, nothing known": DiaphragmPump(points=((0.0, 3e5), (9.0 * LPM, 0.0)), battery="main", rated_voltage=24.0),
     "motor that stalls": DiaphragmPump(
