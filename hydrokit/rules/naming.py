@@ -6,11 +6,11 @@ from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from hydrokit.rig import Rig
 
-__all__ = ["capital", "listed", "named"]
+__all__ = ["capital", "listed", "named", "tanks_named"]
 
 _SINGULAR: Final = {"batteries": "battery"}
 
@@ -60,3 +60,16 @@ def listed(words: Iterable[str]) -> str:
     """
     *most, last = words
     return f"{', '.join(most)} and {last}" if most else last
+
+
+def tanks_named(names: Sequence[str]) -> str:
+    """Return what a sentence calls one tank or several.
+
+    Examples
+    --------
+    >>> tanks_named(["near", "far"]), tanks_named(["near"]), tanks_named(["tank"])
+    ('tanks near and far', 'tank near', 'the tank')
+    """
+    if len(names) > 1:
+        return f"tanks {listed(names)}"
+    return "the tank" if names[0] == "tank" else f"tank {names[0]}"

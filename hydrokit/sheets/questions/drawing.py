@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.rules.naming import listed
+from hydrokit.rules.naming import capital, listed, tanks_named
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings
 from hydrokit.sheets.questions.tanked import caveats, lay_closing, lay_curves, lay_passed, short_of
@@ -43,15 +43,15 @@ def _how_long(answer: Draw, view: View) -> str:
         return "No tank gives any water."
     if answer.empty_after is None:
         after = view.show(answer.followed_for, Dimension.TIME)
-        left = listed([tank.tank for tank in answer.tanks if tank.drawn_from and tank.empty_after is None])
+        left = tanks_named([tank.tank for tank in answer.tanks if tank.drawn_from and tank.empty_after is None])
         return f"After {after} {_WHY.get(answer.ends, answer.ends)}, and there is still water to be drawn in {left}."
     time = view.show(answer.empty_after, Dimension.TIME)
     told = f"Drawn without a pause it lasts {time}"
-    if len(drawn) == 1 or answer.first_empty_after is None:
+    if len(drawn) == 1 or answer.first_empty is None or answer.first_empty_after is None:
         return f"{told}."
-    first = view.show(answer.first_empty_after, Dimension.TIME)
+    first, tank = view.show(answer.first_empty_after, Dimension.TIME), capital(tanks_named([answer.first_empty]))
     return (
-        f"{told}. {answer.first_empty} is empty first, after {first}; from then on air can come in through its outlet"
+        f"{told}. {tank} is empty first, after {first}; from then on air can come in through its outlet"
         " unless its valve is shut."
     )
 

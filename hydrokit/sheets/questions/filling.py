@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.rules.naming import listed
+from hydrokit.rules.naming import capital, tanks_named
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import lay_findings
 from hydrokit.sheets.questions.tanked import caveats, lay_closing, lay_curves, lay_passed, short_of
@@ -42,21 +42,23 @@ def _how_long(answer: Fill, view: View) -> str:
     if answer.full_after == 0.0:
         return "Everything is full from the start."
     if answer.full_after is not None:
-        if len(tanks) == 1:
-            return f"{tanks[0].tank} is full after {time}."
-        return f"{listed([tank.tank for tank in tanks])} are full after {time}."
+        return f"{_subject([tank.tank for tank in tanks])} full after {time}."
     return _how_short(answer, [tank.tank for tank in tanks if tank.full_after is None], view)
+
+
+def _subject(names: list[str]) -> str:
+    return f"{capital(tanks_named(names))} {'is' if len(names) == 1 else 'are'}"
 
 
 def _how_short(answer: Fill, never: list[str], view: View) -> str:
     """Return the sentence that says why some tanks are not full."""
-    verb, after = "is" if len(never) == 1 else "are", view.show(answer.followed_for, Dimension.TIME)
+    after = view.show(answer.followed_for, Dimension.TIME)
     if answer.ends == "runs dry":
-        return f"{listed(never)} {verb} not full when the rig runs dry, {_since(answer, view)}."
+        return f"{_subject(never)} not full when the rig runs dry, {_since(answer, view)}."
     if answer.followed_for == 0.0:
-        return f"{listed(never)} {verb} never full: no water arrives."
+        return f"{_subject(never)} never full: no water arrives."
     spills = " but what spills" if answer.ends == "nothing moves" and answer.spilled > _DROP else ""
-    return f"{listed(never)} {verb} not full after {after}, when {_WHY.get(answer.ends, answer.ends)}{spills}."
+    return f"{_subject(never)} not full after {after}, when {_WHY.get(answer.ends, answer.ends)}{spills}."
 
 
 def _since(answer: Fill, view: View) -> str:
@@ -68,7 +70,7 @@ def _since(answer: Fill, view: View) -> str:
 def _which_first(answer: Fill, view: View) -> str:
     if answer.first_full is None or answer.first_full_after == 0.0 or len(_wanted(answer)) == 1:
         return ""
-    told = f"{answer.first_full} is full first, after {view.show(answer.first_full_after, Dimension.TIME)}"
+    told = f"{_subject([answer.first_full])} full first, after {view.show(answer.first_full_after, Dimension.TIME)}"
     if answer.aboard_then is not None:
         told += f", with {view.show(answer.aboard_then, Dimension.VOLUME)} aboard in all"
     if answer.difference_then and answer.difference_then > _DROP:
@@ -81,9 +83,11 @@ def _what_spills(answer: Fill, view: View) -> str:
         return "Nothing spills." if answer.full_after else ""
     spills = [tank.tank for tank in answer.tanks if tank.spilled > _DROP]
     verb = "runs" if len(spills) == 1 else "run"
-    told = f"{listed(spills)} {verb} over meanwhile: {view.show(answer.spilled, Dimension.VOLUME)} in all."
+    told = (
+        f"{capital(tanks_named(spills))} {verb} over meanwhile: {view.show(answer.spilled, Dimension.VOLUME)} in all."
+    )
     if answer.first_brim is not None and answer.first_brim_after is not None and answer.first_brim != answer.first_full:
-        told = f"{answer.first_brim} is brim-full after {view.show(answer.first_brim_after, Dimension.TIME)}. {told}"
+        told = f"{_subject([answer.first_brim])} brim-full after {view.show(answer.first_brim_after, Dimension.TIME)}. {told}"
     return told
 
 

@@ -47,7 +47,7 @@ def _wanted(answer: Bore) -> str:
     """Return where the wanted flow comes from, if nobody gave it."""
     if answer.wanted_share is None:
         return ""
-    return f"As nobody said how much is wanted, {percent(answer.wanted_share, 0)} of the most that any size gives is."
+    return f"Nobody said how much is wanted: {percent(answer.wanted_share, 0)} of the most that any size gives is taken for it."
 
 
 def _choice(answer: Bore, view: View) -> str:

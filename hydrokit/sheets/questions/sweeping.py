@@ -41,7 +41,7 @@ def _overall(answer: Sweep) -> str:
     if count == 1:
         return "One variant keeps every limit that could be judged." if kept else "The one variant fails."
     if kept == count:
-        first = f"All {count:,} variants keep every limit that could be judged"
+        first = f"{'Both' if count == 2 else f'All {count:,}'} variants keep every limit that could be judged"
     elif kept:
         first = f"Of {count:,} variants {kept:,} {'keeps' if kept == 1 else 'keep'} every limit that could be judged"
     else:

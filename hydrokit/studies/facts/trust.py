@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hydrokit.answers import Trust, Verdict
 from hydrokit.parts import CentrifugalPump, Filter, Lamp
-from hydrokit.rules.naming import listed
+from hydrokit.rules.naming import tanks_named
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,12 +25,8 @@ def tanks_told(names: Sequence[str], what: tuple[str, str]) -> list[str]:
     >>> tanks_told(["near", "far"], ("is full", "are full")), tanks_told(["tank"], ("is full", "are full"))
     (['tanks near and far are full'], ['the tank is full'])
     """
-    if not names:
-        return []
     one, many = what
-    if len(names) > 1:
-        return [f"tanks {listed(names)} {many}"]
-    return [f"{'the tank' if names[0] == 'tank' else f'tank {names[0]}'} {one}"]
+    return [f"{tanks_named(names)} {one if len(names) == 1 else many}"] if names else []
 
 
 def _assumed(solution: Solution) -> tuple[str, ...]:

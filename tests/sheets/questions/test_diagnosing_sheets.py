@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -56,6 +57,15 @@ def test_the_blank_sheet_has_a_blank_for_every_reading() -> None:
     answer = expected_readings(demonstration())
     told = render(answer)
     assert told.count("________") == 2 * len(answer.readings)
+
+
+def test_what_is_expected_has_no_more_digits_than_a_gauge_tells_and_the_unit_of_what_it_may_be_off() -> None:
+    answer = expected_readings(demonstration())
+    (reading,) = (each for each in answer.readings if each.kind == "vacuum")
+    told = _flat(render(replace(answer, readings=(replace(reading, value=19_640.0, spread=2_000.0),))))
+    assert "20 kPa vacuum 2 kPa ____" in told
+    told = _flat(render(replace(answer, readings=(replace(reading, value=1_964.0, spread=2_000.0),))))
+    assert "2 kPa vacuum 2 kPa ____" in told
 
 
 def test_what_all_explanations_share_is_said_once_and_shares_have_two_digits() -> None:

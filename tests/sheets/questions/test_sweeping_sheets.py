@@ -71,3 +71,7 @@ def test_a_file_is_named(answer: Sweep) -> None:
 def test_one_variant() -> None:
     assert "One variant keeps every limit that could be judged." in _told(sweep(demonstration(), {BORE: [0.0125]}))
     assert "The one variant fails." in _told(sweep(demonstration(), {HEIGHT: [9.0]}))
+
+
+def test_two_variants_are_both() -> None:
+    assert "Both variants keep every limit" in _told(sweep(demonstration(), {BORE: [0.0125, 0.013]}))

@@ -53,8 +53,10 @@ def drawn():
 def test_fill_answers_first_in_sentences(filled) -> None:
     told = flat(render(filled))
     minutes = f"{filled.full_after / 60.0:.3g}"
-    assert told.startswith(f"Mill-pond trailer, filling near and far are full after {minutes} min. near is full first")
-    assert f"near runs over meanwhile: {filled.spilled * 1e3:.3g} L in all." in told
+    assert told.startswith(
+        f"Mill-pond trailer, filling Tanks near and far are full after {minutes} min. Tank near is full first"
+    )
+    assert f"Tank near runs over meanwhile: {filled.spilled * 1e3:.3g} L in all." in told
 
 
 def test_fill_says_the_charge_at_both_ends_and_whether_it_lasts(filled) -> None:
@@ -77,7 +79,7 @@ def test_fill_says_what_lacks_to_know_whether_a_battery_lasts() -> None:
 def test_draw_answers_first_in_sentences(drawn) -> None:
     told = flat(render(drawn))
     assert f"{drawn.first_flow * 6e4:.3g} L/min comes out of tap at first" in told
-    assert f"Drawn without a pause it lasts {drawn.empty_after / 60.0:.3g} min. near is empty first" in told
+    assert f"Drawn without a pause it lasts {drawn.empty_after / 60.0:.3g} min. Tank near is empty first" in told
     assert "112 L stands above the outlets and can be drawn; at 60 L a day that is water for 1.87 days." in told
     assert "The default mode draws from no tank; tap is the first that does." in told
 
