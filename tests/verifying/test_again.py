@@ -42,9 +42,10 @@ def test_a_fitting_by_torricelli() -> None:
     assert solved_again(rig).flows["feed"] == pytest.approx(expected, rel=1e-12)
 
 
-def test_twenty_pumps_on_one_battery_draw_it_down_as_ohm_has_it() -> None:
-    """Twenty alike on a battery of R draw as one on a battery of 20 R: Ohm's law."""
-    many = solved_again(side_by_side(20, Battery(nominal_voltage=12.0, inner_resistance=0.01)))
+@pytest.mark.parametrize("count", [2, 20])
+def test_pumps_on_one_battery_draw_it_down_as_ohm_has_it(count: int) -> None:
+    """So many alike on a battery of R draw as one on a battery of so many times R: Ohm's law."""
+    many = solved_again(side_by_side(count, Battery(nominal_voltage=12.0, inner_resistance=0.2 / count)))
     one = solved_again(side_by_side(1, Battery(nominal_voltage=12.0, inner_resistance=0.2)))
     assert "shared batteries" in many.method
     assert "shared batteries" not in one.method
