@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hydrokit.bounds import Array
+    from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
 __all__ = ["Quality", "Water", "quality_of"]
@@ -55,6 +56,13 @@ class Water:
         return all(
             np.array_equal(getattr(self, item.name), getattr(other, item.name), equal_nan=True) for item in fields(self)
         )
+
+    def where(self, fresh: Mask, other: Water | None) -> Water:
+        """Return another water in the variants (n,) in which there is fresh one, this water in the rest."""
+        if other is None:
+            return self
+        both = ((getattr(other, item.name), getattr(self, item.name)) for item in fields(self))
+        return Water(*(np.where(fresh[:, None] if new.ndim > 1 else fresh, new, old) for new, old in both))
 
 
 def _mixed(streams: list[tuple[Array, Water]]) -> Water:
@@ -93,6 +101,7 @@ class Quality:
         self.flows = np.where(np.abs(state.solution.flows.flow) > 1e-9, state.solution.flows.flow, 0.0)
         self._credits: dict[str, Credit] = {}
         self._before: dict[int, Array] = {}
+        self._stored: dict[str, Water] = {}
 
     @property
     def credits(self) -> dict[str, Credit]:
@@ -182,10 +191,17 @@ class Quality:
         fresh = _mixed(streams) if streams else None
         if not isinstance(end, Tank):
             return waters[name] if fresh is None else fresh
-        if fresh is None:
+        if fresh is not None and chlorinated(self.state, name):
+            fresh = self._chlorinated(name, fresh)
+        fills = self.gained(name) > 0.0
+        return fresh if fresh is not None and fills.all() else self._held(name).where(fills, fresh)
+
+    def _held(self, name: str) -> Water:
+        """Return the water that a tank holds which this mode does not fill: raw where no other mode fills it either."""
+        if name not in self._stored:
             held = self.stored(name)
-            return self._raw(name) if held is None else held
-        return self._chlorinated(name, fresh) if chlorinated(self.state, name) else fresh
+            self._stored[name] = self._raw(name) if held is None else held
+        return self._stored[name]
 
     def _chlorinated(self, name: str, water: Water) -> Water:
         credit = tank_credit(self.state, name, water.turbidity, self.gained(name), self.given(name))

@@ -69,11 +69,20 @@ def anything_claimed(state: State) -> bool:
     return barriers or any(chlorinated(state, name) for name in state.rig.tanks)
 
 
+def _of_other_variants(state: State, place: str, row: int) -> bool:
+    """Return whether a credit is that of a tank which the mode fills in other variants alone."""
+    if not place.startswith("tanks."):
+        return False
+    fills = quality_of(state).gained(place.partition(".")[2]) > 0.0
+    return bool(fills.any() and not fills[row])
+
+
 def _struck(state: State, name: str, row: int) -> list[str]:
     """Return what strikes out which credit, in words."""
     said = [
         f"the credit of {state.named(credit.place)} does not count: {' and '.join(reasons)}"
         for credit in quality_of(state).credits.values()
+        if not _of_other_variants(state, credit.place, row)
         if np.nan_to_num(credit.claimed[row]).any() or credit.place.startswith("tanks.")
         if (reasons := [*credit.struck_by(row)])
     ]

@@ -28,6 +28,8 @@ __all__ = ["HOSE_VACUUM", "NPSH", "PUMP_VACUUM", "WHOLE_WATER", "npsh_asked", "n
 _LENGTH, _ABSOLUTE, _VACUUM = Dimension.LENGTH, Dimension.ABSOLUTE_PRESSURE, Dimension.VACUUM
 _WORTH_A_RATING: Final = 2e3
 """Pa; a shallower vacuum flattens no hose, so no rating is asked for."""
+_SAME: Final = 1.0
+"""Pa; pressures that differ by less are one, and the first place that has it is named."""
 
 
 def npsh_offered(state: State, pump: int) -> Array:
@@ -120,14 +122,15 @@ def _lowest(state: State, number: int) -> tuple[Array, Array, tuple[str, ...]]:
         axis=1,
     )
     filled = np.where(np.isnan(pressure), np.inf, pressure)
-    parts = [state.named(state.plan.elements[index].address) for index in own]
-    # a station is named by what the water enters next: that is where a gauge would be screwed in
-    names = (
-        *(f"the inlet of {part}" for part in parts),
-        f"the end of line {state.plan.layout.lines[number]}",
-        *(f"the high point of {part}" for part in parts),
-    )
-    return filled.min(axis=1), filled.argmin(axis=1), names
+    lowest = filled.min(axis=1)
+    # a station is named by the part that the water enters next: that is where a gauge would be screwed in
+    last = f"the end of line {state.plan.layout.lines[number]}"
+    names = [last]
+    for index in reversed(own):
+        element = state.plan.elements[index]
+        names.insert(0, names[0] if element.part is None else f"the inlet of {state.named(element.address)}")
+    names += [f"the high point of {state.named(state.plan.elements[index].address)}" for index in own]
+    return lowest, (filled <= lowest[:, None] + _SAME).argmax(axis=1), tuple(names)
 
 
 def _whole_limit(state: State) -> Array:

@@ -173,6 +173,7 @@ def _chlorine_contact(state: State) -> Iterator[Measure | Missing]:
             limit=limit,
             margin=margin,
             word=partial(_chlorine_word, state.named(credit.place), (value, limit, margin)),
+            applies=fills if (fills := quality_of(state).gained(name) > 0.0).any() else None,
         )
 
 

@@ -9,14 +9,12 @@ import pytest
 
 from hydrokit.files import demonstration
 from hydrokit.network import solve
-from hydrokit.parts import DiaphragmPump, Filter, Hose
-from hydrokit.rig import Line, replaced
+from hydrokit.parts import DiaphragmPump, Filter, Hose, Outlet, Source, Tank
+from hydrokit.rig import Line, Mode, Rig, Site, replaced
 from hydrokit.rules import State, judge
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-
-    from hydrokit.rig import Rig
 
 
 def _changed(change: Callable[[Any], Any]) -> Rig:
@@ -39,6 +37,19 @@ def _told(state: State, row: int = 0) -> list[tuple[str, ...]]:
     return [
         (each.rule, each.place, each.verdict.value, str(each.reason), str(each.advice)) for each in judge(state, row)
     ]
+
+
+def _dosed() -> Rig:
+    """Return a tank of chlorinated water, filled from a pond, that a tap draws on."""
+    hose = Hose(bore=0.019, length=2.0)
+    return Rig(
+        sources={"pond": Source(surface=3.0)},
+        tanks={"clean": Tank(volume=0.08, floor=1.0, depth=0.4, chlorine_residual=5e-4, chlorine_wait=3600.0)},
+        outlets={"tap": Outlet(height=0.5)},
+        lines={"fill": Line(start="pond", end="clean", parts=(hose,)), "draw": Line(start="clean", end="tap", parts=(hose,))},
+        modes={"as-used": Mode()},
+        site=Site(turbidity=0.5, ph=7.5),
+    )  # fmt: skip
 
 
 CASES: dict[str, tuple[Callable[[], Rig], Mapping[str, Any], str]] = {
@@ -81,6 +92,16 @@ CASES: dict[str, tuple[Callable[[], Rig], Mapping[str, Any], str]] = {
         lambda: _without(DiaphragmPump, dry_run_time=None),
         {"sources.pond.surface": np.array([5.0, 0.0])},
         "dry running",
+    ),
+    "a dosed tank that is filled and one that holds what nobody knows": (
+        _dosed,
+        {"sources.pond.surface": np.array([0.0, 3.0])},
+        "log reductions credited",
+    ),
+    "chlorine in a tank that is filled and in one that is not": (
+        _dosed,
+        {"sources.pond.surface": np.array([0.0, 3.0])},
+        "chlorine contact",
     ),
     "clear water and cloudy": (demonstration, {"site.turbidity": np.array([2.0, 12.0])}, "filter life"),
     "a tank before another and behind it": (
