@@ -5,7 +5,8 @@ far plus a share of the net inflow, so the storage line's law is linear in its f
 same convex problem as the steady one, with one line more for each such tank. Water that falls in from above the surface
 does not feel the level; it is put in at the joint as a known flow and the step repeated until it no longer changes, and
 so is how far a float valve is open. A tank drawn down to its lowest outlet passes on what arrives and no more: its
-storage line may then take water in but gives none.
+storage line may then take water in but gives none. Air lies on its water all the same: a line that brings water in from
+below ends at the tank's level, as one out of the water does at its own, and feels nothing of what draws at the outlet.
 """
 
 from __future__ import annotations
@@ -135,7 +136,10 @@ class Storage:
         return self.ports.into(self.lines, len(self.tanks), exposed)
 
     def step_plan(self, exposed: Mask, stage: Stage) -> Plan:
-        """Return the plan of one implicit stage, for variants in which the same ports (P,) are out of the water."""
+        """Return the plan of one implicit stage, for variants in which the same ports (P,) are out of the water.
+
+        Ports under the water of a dry tank are among them where lines bring water in that meets air.
+        """
         plan, count = self.plan, self.lines
         noded = self.node >= 0
         joints, columns_ = (len(stage.base), len(plan.layout.joints)), (len(stage.base), len(plan.layout.lines))
@@ -144,14 +148,15 @@ class Storage:
         level = self.floor + np.where(stage.pinned, self.depth, stage.base / self.area)
         fixed_start, fixed_end = _copied(ends.fixed_start, columns_), _copied(ends.fixed_end, columns_)
         low, high = _copied(ends.low, columns_), _copied(ends.high, columns_)
-        self._end_at_ports(exposed, fixed_start, fixed_end)
+        least = self.least(stage)
+        self._end_at_ports(exposed, self._dry_level(stage, least), fixed_start, fixed_end)
         fixed_end[:, count:] = level[:, noded]
         linear, square = _copied(losses.linear, columns_), _copied(losses.square_forward, columns_)
         linear[:, count:] = np.maximum(np.where(stage.pinned, 0.0, rise), _STIFFEST)[:, noded]
         out, back = self.ports.line[exposed & ~self.ports.ends], self.ports.line[exposed & self.ports.ends]
         high[:, out] = np.minimum(high[:, out], 0.0)
         low[:, back] = np.maximum(low[:, back], 0.0)
-        low[:, count:] = self._least(stage)[:, noded]
+        low[:, count:] = least[:, noded]
         cracking, closed = losses.cracking, stage.shut.copy()
         if self.floats.line.size:
             cracking = _copied(cracking, columns_)
@@ -206,15 +211,21 @@ class Storage:
         self.layouts[key] = replace(layout, start=start, end=end)
         return self.layouts[key]
 
-    def _end_at_ports(self, exposed: Mask, fixed_start: Array, fixed_end: Array) -> None:
-        """Write the head at every port that is out of the water, and none at the others."""
+    def _end_at_ports(self, exposed: Mask, dry_level: Array, fixed_start: Array, fixed_end: Array) -> None:
+        """Write the head at every port that is out of the water or brings it into a dry tank, and none at the others."""
         ports = self.ports
-        head = np.where(exposed, self.floor[:, ports.tank] + ports.depth, np.nan)
+        depth = np.maximum(ports.depth, dry_level[:, ports.tank])
+        head = np.where(exposed, self.floor[:, ports.tank] + depth, np.nan)
         fixed_end[:, ports.line[ports.ends]] = head[:, ports.ends]
         fixed_start[:, ports.line[~ports.ends]] = head[:, ~ports.ends]
 
-    def _least(self, stage: Stage) -> Array:
-        """Return the least net inflow of each tank: what is left above its lowest outlet is all that it can lose."""
+    def _dry_level(self, stage: Stage, least: Array) -> Array:
+        """Return the depth of water (n, T) that tanks at their lowest outlet are left with; none in the others."""
+        left = stage.base + stage.share * np.where(stage.dry, least, 0.0)
+        return np.where(stage.dry, left / self.area, 0.0)
+
+    def least(self, stage: Stage) -> Array:
+        """Return the least net inflow (n, T): what is left above its lowest outlet is all that a tank can lose."""
         left = np.where(stage.dry, stage.base - self.lowest, 0.0)
         most = np.divide(left, stage.share, out=np.zeros_like(left), where=stage.share > 0.0)
         most = np.where(most > _DROP, most, 0.0)  # the solver takes less than a drop for nothing

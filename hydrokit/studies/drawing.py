@@ -20,7 +20,7 @@ from hydrokit.parts import Outlet
 from hydrokit.rules import judge
 from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.studies.course.draining import drained_volumes
-from hydrokit.studies.course.followed import judged_state, passing_on, suction_share, trust_beside
+from hydrokit.studies.course.followed import judged_state, suction_share, trust_beside
 from hydrokit.studies.course.passed import (
     Carried,
     Treated,
@@ -334,7 +334,7 @@ def draw(
         title=rig.title,
         mode=name,
         findings=findings,
-        trust=trust_beside(state, findings, (*tanks.assumed, *levels, *passing_on(tanks, course)), unknown),
+        trust=trust_beside(state, findings, (*tanks.assumed, *levels), unknown),
         surroundings=surroundings_of(state.solution),
         ends=_end(course, wanted, time_limit),
         lacking=lacking_in(plan, course),

@@ -16,7 +16,7 @@ from hydrokit.answers import Answer, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.rules import judge
-from hydrokit.studies.course.followed import judged_state, passing_on, suction_share, trust_beside
+from hydrokit.studies.course.followed import judged_state, suction_share, trust_beside
 from hydrokit.studies.course.passed import (
     Carried,
     Treated,
@@ -261,7 +261,7 @@ def fill(
         title=rig.title,
         mode=name,
         findings=findings,
-        trust=trust_beside(state, findings, (*tanks.assumed, *levels, *passing_on(tanks, course)), unknown),
+        trust=trust_beside(state, findings, (*tanks.assumed, *levels), unknown),
         surroundings=surroundings_of(state.solution),
         ends=_end(course, wanted, time_limit, first=until == "first"),
         lacking=lacking_in(plan, course),

@@ -265,7 +265,8 @@ def _finished(now: Run, task: Task) -> Mask:
     if task.first:
         there |= (wanted & now.there).any(axis=1)
     left = np.maximum(task.time_limit - now.time, 0.0)[:, None]
-    still = (np.abs(now.net) * left <= _STILL * now.full).all(axis=1)
+    passes_on = now.dry & (np.abs(now.net) <= now.ripple)
+    still = (np.where(passes_on, 0.0, np.abs(now.net)) * left <= _STILL * now.full).all(axis=1)
     ended: Mask = there | still | now.lacking.any(axis=1) | (now.time >= task.time_limit * (1.0 - 1e-12))
     return ended
 

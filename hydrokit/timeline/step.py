@@ -9,6 +9,7 @@ import numpy as np
 
 from hydrokit.network.storage import Stage
 from hydrokit.network.supplies import solve_fed
+from hydrokit.timeline.arriving import arrivals
 from hydrokit.timeline.method import COMPANION, ENDS, ROWS, SHARE, WEIGHTS
 
 if TYPE_CHECKING:
@@ -24,6 +25,8 @@ _UNSEEN: Final = 1e-9
 """Share of a tank's volume within which a stage need not know what it holds."""
 _SHUTS_TO: Final = 0.2
 """Share of its opening that a float valve keeps from one sweep to the next, lest it be tried shut."""
+_PARTINGS: Final = 12
+"""How often lines may be found to bring water into a dry tank, or no longer to."""
 _STANDSTILL: Final = 1e-12
 """Flow in m³/s that changes from sweep to sweep are measured against where nothing larger is at work."""
 
@@ -169,18 +172,36 @@ def _implicit(
 ) -> tuple[Array, Array, Mask]:
     """Return all flows and the net inflow (n, T) when each tank holds ``base`` plus ``share`` seconds of its inflow.
 
-    The third result, (n,), is False where a stage has not settled: the step is too long.
+    The third result, (n,), is False where a stage has not settled: the step is too long. Which lines bring water into dry
+    tanks, and so end at their level, is guessed at first, then told by the flows.
     """
     stage, exposed = _stage(storage, situation, base, share, guess), situation.exposed
-    if (exposed == exposed[:1]).all():
-        flow, settled = _repeated(storage, exposed[0], stage)
+    apart = arrivals(storage, stage, exposed, guess)
+    flow, settled = _solved(storage, exposed | apart, stage)
+    kept = np.zeros_like(apart)  # of those guessed at, only the ones by which water does come stay
+    for _ in range(_PARTINGS):
+        arriving = arrivals(storage, stage, exposed, flow, kept)
+        rows = np.flatnonzero((arriving != apart).any(axis=1))
+        if rows.size == 0:
+            break
+        apart[rows] = arriving[rows]
+        kept, some = apart, replace(stage.take(rows), guess=flow[rows])
+        flow[rows], settled[rows] = _solved(storage.take(rows), (exposed | apart)[rows], some)
     else:
-        flow, settled = np.empty_like(guess), np.empty(len(base), np.bool_)
-        patterns, pattern_of = np.unique(exposed, axis=0, return_inverse=True)
-        for number, pattern in enumerate(patterns):
-            rows = np.flatnonzero(pattern_of.reshape(-1) == number)
-            flow[rows], settled[rows] = _repeated(storage.take(rows), pattern, stage.take(rows))
+        settled[rows] = False
     return flow, flow[:, : storage.lines] @ storage.into, settled
+
+
+def _solved(storage: Storage, exposed: Mask, stage: Stage) -> tuple[Array, Mask]:
+    """Return all flows of a stage, and which variants have settled; ``exposed`` are ports (n, P)."""
+    if (exposed == exposed[:1]).all():
+        return _repeated(storage, exposed[0], stage)
+    flow, settled = np.empty_like(stage.guess), np.empty(len(exposed), np.bool_)
+    patterns, pattern_of = np.unique(exposed, axis=0, return_inverse=True)
+    for number, pattern in enumerate(patterns):
+        rows = np.flatnonzero(pattern_of.reshape(-1) == number)
+        flow[rows], settled[rows] = _repeated(storage.take(rows), pattern, stage.take(rows))
+    return flow, settled
 
 
 def inflow_now(storage: Storage, situation: Situation, volume: Array, guess: Array) -> tuple[Array, Array]:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hydrokit.parts import DiaphragmPump, Filter, FootValve, Hose, Source, Tank
+from hydrokit.network import build_plan
+from hydrokit.parts import DiaphragmPump, Filter, FootValve, Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Rig
 from hydrokit.studies import fill
+from hydrokit.studies.course.tanks import tanks_of
 from tests.properties.effort import effort
 
 L_MIN = 1.0 / 60_000.0
@@ -76,6 +79,28 @@ def test_deeper_water_never_fills_sooner(rig: Rig, deeper: float) -> None:
     now, then = fill(rig), fill(rig, changed={"sources.pond.surface": -deeper})
     if then.full_after is not None:
         assert then.full_after >= now.full_after * (1.0 - 1e-3)
+
+
+@effort(10)
+@given(st.floats(5.0, 60.0), st.floats(5e4, 4e5), st.floats(0.008, 0.025), st.floats(0.2, 8.0))
+def test_what_comes_into_a_dry_tank_is_no_matter_of_what_draws_on_it(
+    open_flow: float, pressure: float, bore: float, length: float
+) -> None:
+    """Air lies on its water, so that nothing sucks at the line that fills it (common practice, no source)."""
+    pump = DiaphragmPump(name="pump", points=((0.0, pressure), (open_flow * L_MIN, 0.0)), height=0.5)
+    spring = Line(start="spring", end="tank", parts=(Hose(bore=0.0125, length=20.0),))
+    rig = Rig(
+        sources={"spring": Source(surface=2.0)},
+        tanks={"tank": Tank(volume=0.06, floor=1.0, depth=0.5, level=0.0, inlet="bottom")},
+        outlets={"tap": Outlet(height=1.5)},
+        lines={"in": spring, "out": Line(start="tank", end="tap", parts=(Hose(bore=bore, length=length), pump))},
+    )
+
+    def comes(now: Rig) -> float:
+        course = tanks_of(build_plan(now, levels_apart=True)).follow(np.full((1, 1), np.nan), time_limit=1e-3)
+        return float(course.first_flow[0, 0])
+
+    assert comes(rig) == pytest.approx(comes(replace(rig, outlets={}, lines={"in": spring})), rel=1e-9)
 
 
 @unhurried

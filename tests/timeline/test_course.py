@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -75,13 +77,24 @@ def test_the_time_limit_is_met_exactly() -> None:
 
 
 def test_a_tank_drawn_as_fast_as_it_is_fed_passes_on_what_arrives_in_few_steps() -> None:
-    tanks = tanks_of(build_plan(fed_and_drawn(0.03), levels_apart=True), all_full=True)
-    course = tanks.follow(np.full((1, 1), np.nan), time_limit=1e5)
-    fed, drawn = course.flow[0]
+    rig = fed_and_drawn(0.03, level=0.45)
+    trickle = Line(start="header", end="other", parts=(Hose(length=20.0, bore=0.002),))  # so that time goes on
+    other = {"other": Tank(volume=1.0, floor=1.0, depth=1.0, level=0.0)}
+    rig = replace(rig, tanks={**rig.tanks, **other}, lines={**rig.lines, "trickle": trickle})
+    tanks = tanks_of(build_plan(rig, levels_apart=True))
+    course = tanks.follow(np.full((1, 2), np.nan), time_limit=1e5)
+    fed, drawn, _ = course.flow[0]
     assert drawn == pytest.approx(fed, rel=1e-9)
     assert course.volume[0, 0] == pytest.approx(0.06 * 0.1 / 0.45, rel=1e-6)
     assert course.bared[0, 0] < course.time[0]
     assert course.steps < 60
+
+
+def test_a_course_ends_where_every_tank_only_passes_on_what_arrives() -> None:
+    answer = fill(fed_and_drawn(0.03, level=0.3))
+    assert answer.ends == "nothing moves"
+    assert answer.followed_for < 60.0
+    assert [line.last_flow > 0.0 for line in answer.lines] == [True, True]
 
 
 def test_an_empty_tank_fills_past_its_outlet_where_more_comes_than_goes() -> None:

@@ -5,23 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from hydrokit.network import build_plan, solve
 from hydrokit.network.start import unmet
 from hydrokit.rules import State
 from hydrokit.studies.facts.trust import trust_of
 from hydrokit.studies.facts.usable import usable_flow
-from hydrokit.timeline.state import ON_EVENT
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from hydrokit.answers import Finding, Trust
     from hydrokit.studies.course.tanks import Tanks
-    from hydrokit.timeline import Course
 
-__all__ = ["judged_state", "passing_on", "suction_share", "trust_beside"]
+__all__ = ["judged_state", "suction_share", "trust_beside"]
 
 _TOLD_LEVEL: Final = "limits are judged with tanks half full where no level is stated"
 
@@ -57,25 +53,6 @@ def suction_share(state: State) -> float:
     """Return what suction allows of what the full pipe would deliver."""
     delivered = float(state.delivered[0])
     return float(usable_flow(state)[0]) / delivered if delivered > 0.0 else 1.0
-
-
-def passing_on(tanks: Tanks, course: Course) -> tuple[str, ...]:
-    """Return what is assumed of tanks that end at their lowest outlet and pass on what fills them from below.
-
-    Such a tank is solved as a joint, at which the outlet may suck; air would come into it first.
-    """
-    storage, ports, flow = tanks.storage, tanks.storage.ports, course.flow[0]
-    level = course.volume[0] / storage.area[0]
-    at_lowest = course.volume[0] <= storage.lowest[0] + ON_EVENT * storage.full[0]
-    under = ports.depth[0] <= level[ports.tank] + ON_EVENT * storage.depth[0, ports.tank]
-    enters = ports.ends & under & (flow[ports.line] > 0.0)
-    leaves = ~ports.ends & (flow[ports.line] > 0.0)
-    found = set(ports.tank[enters]) & set(ports.tank[leaves]) & set(np.flatnonzero(at_lowest))
-    return tuple(
-        f"tank {tanks.names[place]} passes on all that fills it from below as a closed pipe would: less comes if its"
-        " outlet draws air"
-        for place in sorted(found)
-    )
 
 
 def trust_beside(state: State, findings: Sequence[Finding], assumed: Sequence[str], unknown: Sequence[str]) -> Trust:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -10,7 +10,7 @@ from hydrokit.network import build_plan, solve
 from hydrokit.parts import Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
 from hydrokit.rules import State
-from hydrokit.studies import check, fill
+from hydrokit.studies import check
 from hydrokit.studies.course.followed import judged_state, suction_share
 from hydrokit.studies.course.tanks import tanks_of
 
@@ -63,26 +63,3 @@ def test_suction_leaves_a_share_of_what_the_full_pipe_would_deliver(pond_rig: Ca
 
 def test_where_nothing_is_delivered_suction_takes_nothing_away(pond_rig: Callable[..., Rig]) -> None:
     assert suction_share(State(solve(pond_rig(height=1.0, lip=60.0)))) == 1.0
-
-
-def passes_on(outlet_height: float, surface: float, **more: Any) -> Rig:
-    """Return an empty tank that a trickle fills, and that a wide outlet line empties as fast; both ends as stated."""
-    narrow, wide = Hose(bore=0.008, length=20.0), Hose(bore=0.025, length=3.0)
-    return Rig(
-        sources={"spring": Source(surface=surface)},
-        tanks={"tank": Tank(volume=0.06, floor=1.0, depth=0.6, level=0.0, **more)},
-        outlets={"tap": Outlet(height=outlet_height)},
-        lines={
-            "in": Line(start="spring", end="tank", parts=(narrow,)),
-            "out": Line(start="tank", end="tap", parts=(wide,)),
-        },
-    )
-
-
-def test_a_tank_that_passes_on_what_fills_it_from_below_is_told_to_be_taken_for_a_closed_pipe() -> None:
-    def told(rig: Rig) -> list[str]:
-        return [words for words in fill(rig).trust.assumed if "as a closed pipe would" in words]
-
-    assert len(told(passes_on(-1.0, 2.0, inlet="bottom"))) == 1
-    assert told(passes_on(-1.0, 2.0, inlet="top", inlet_height=1.7)) == []  # it falls in, and feels no suction
-    assert told(passes_on(1.2, 2.0, inlet="bottom")) == []  # it stands under water at the end
