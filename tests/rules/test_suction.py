@@ -182,9 +182,10 @@ def test_a_siphon_breaks_at_its_crest_not_at_its_ends(found: Any) -> None:
 
 
 def test_before_the_exit_of_a_line_stands_its_end_not_its_inlet(found: Any) -> None:
-    falls = Line(start="high", end="low", parts=(Hose(name="down", bore=0.02, length=3.0),))
-    rig = Rig(sources={"high": Source(surface=2.0)}, outlets={"low": Outlet(height=0.0)}, lines={"falls": falls})
-    assert "at the end of line falls" in str(found(rig)["water stays whole", "lines.falls"].reason)
+    rises = Line(start="main", end="tap", parts=(Hose(name="up", bore=0.02, length=6.0),))
+    ends: Any = {"sources": {"main": Source(surface=0.0, pressure=2e5)}, "outlets": {"tap": Outlet(height=5.0)}}
+    finding = found(Rig(**ends, lines={"rises": rises}))["water stays whole", "lines.rises"]
+    assert "101 kPa absolute, at the end of line rises" in str(finding.reason)
 
 
 def test_lines_that_stand_still_or_are_shut_are_not_said_to_break(
