@@ -119,13 +119,13 @@ class Ends:
 class Stations:
     """Where the walk stops: the start of each line and the end of each of its elements, in order.
 
-    ``height`` and ``bore`` have shape (n, L + E); ``begins`` is each line's first station; ``joint_height`` (n, J).
+    ``height`` and ``bore`` have shape (n, L + E); ``begins`` is each line's first station; ``assumed_joints`` are those
+    that state no height of their own.
     """
 
     height: Array
     bore: Array
     begins: Index
-    joint_height: Array
     assumed_joints: tuple[str, ...]
 
 

@@ -54,7 +54,6 @@ def stations_of(
         height=columns(heights),
         bore=columns(bores),
         begins=np.array([0, *accumulate(sizes)][:-1], np.intp),
-        joint_height=columns([known[name] for name in joints]),
         assumed_joints=tuple(assumed),
     )
 

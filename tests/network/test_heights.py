@@ -10,7 +10,13 @@ from hydrokit.rig import Line, Rig
 
 def heights(rig: Rig, variation: dict[str, np.ndarray] | None = None) -> dict[str, list[float]]:
     plan = build_plan(rig, variation=variation)
-    return {name: plan.stations.joint_height[:, place].tolist() for place, name in enumerate(plan.layout.joints)}
+    layout, stations, found = plan.layout, plan.stations, dict[str, list[float]]()
+    last = [*(stations.begins[1:] - 1), stations.height.shape[1] - 1]
+    for line in range(len(layout.lines)):
+        for joint, station in ((layout.start[line], stations.begins[line]), (layout.end[line], last[line])):
+            if joint < len(layout.joints):
+                found[layout.joints[joint]] = stations.height[:, station].tolist()
+    return found
 
 
 def hose(length: float) -> Hose:
