@@ -1,4 +1,4 @@
-"""The moment at which most flows: filters new, batteries full, water high and warm. What barriers are rated for is judged then.
+"""The moment at which most flows: filters and pumps new, batteries full, water high and warm. What barriers are rated for is judged then.
 
 A rig is stated as it is on some day; what a barrier is rated for must hold at the worst moment of any day that its
 tolerances allow. Delivery is judged as stated; only ratings are judged here.
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = ["at_highest_flow", "at_highest_flow_in"]
 
-_AS_NEW: Final = {"loading": 0.0, "blockage": 0.0, "wear": 0.0, "charge": 1.0}
+_AS_NEW: Final = {"loading": 0.0, "blockage": 0.0, "wear": 0.0, "air": 0.0, "charge": 1.0}
 """Conditions of parts, and the values at which most flows."""
 _RISES: Final = ("surface", "water_temperature")
 """Values whose tolerance counts upwards."""

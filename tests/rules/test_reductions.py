@@ -10,7 +10,7 @@ import pytest
 
 from hydrokit.answers import Verdict
 from hydrokit.files import demonstration
-from hydrokit.parts import Filter, Hose, Lamp, Outlet, Part, Source, Tank, Valve
+from hydrokit.parts import DiaphragmPump, Filter, Hose, Lamp, Outlet, Part, Source, Tank, Valve
 from hydrokit.rig import TIERS, Line, Mode, Rig, Site, Targets
 from hydrokit.rules.highest import at_highest_flow
 from hydrokit.rules.quality import quality_of
@@ -335,6 +335,15 @@ def test_ratings_are_judged_at_the_highest_flow(state: Callable[..., State], fou
     assert finding.value == float(most.solution.flow("down")[0]) > 1.5 * float(now.solution.flow("down")[0])
     best = falling(membrane(), site=replace(CLEAR, water_temperature=288.15), sources={"spring": Source(surface=3.5)})
     assert finding.value == pytest.approx(float(state(best).solution.flow("down")[0]), rel=1e-9)
+
+
+def test_a_leak_that_draws_air_in_may_be_mended_tomorrow(pond_rig: Callable[..., Rig], found: Any) -> None:
+    def passes(air: float) -> float:
+        pump = DiaphragmPump(name="pump", points=((5.3 * LITRE, 2.8e5), (11.3 * LITRE, 0.0)), air=air)
+        value: float = found(pond_rig(pump, after=(membrane(),)))["filter flow", "lines.intake.membrane"].value
+        return value
+
+    assert passes(0.3) == passes(0.0)
 
 
 def test_variants_are_judged_one_by_one(state: Callable[..., State]) -> None:
