@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from hydrokit.bounds import Array
-    from hydrokit.network.newton import Flows
+    from hydrokit.network.flows import Flows
     from hydrokit.network.plan import Layout, Plan
 
     Mask = npt.NDArray[np.bool_]

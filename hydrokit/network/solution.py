@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from hydrokit.bounds import Array, Real
-    from hydrokit.network.newton import Flows
+    from hydrokit.network.flows import Flows
     from hydrokit.network.plan import Plan
     from hydrokit.rig import Rig
 

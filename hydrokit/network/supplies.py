@@ -18,7 +18,7 @@ from hydrokit.network.batteries import rated_voltage, stated_currents
 from hydrokit.network.driven import line_limits
 from hydrokit.network.drives import Drive, sheet_points
 from hydrokit.network.loss import pump_gains
-from hydrokit.network.newton import Flows, solve_flows
+from hydrokit.network.newton import solve_flows
 from hydrokit.network.slip import swept
 from hydrokit.parts import PoweredPump
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
+    from hydrokit.network.flows import Flows
     from hydrokit.network.plan import Ends, Plan, Pumps
 
 __all__ = ["Drawn", "Taken", "drawn", "solve_fed", "taken"]

@@ -4,14 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hydrokit.network.compiled.columns import (
-    ERROR,
-    FIXED,
-    HEAD,
-    LEAST_FLOW,
-    LOSS,
-    inlined,
-)
+from hydrokit.network.compiled.columns import ERROR, FIXED, HEAD, LEAST_FLOW, LOSS, inlined
 
 __all__ = ["drop", "largest_flow", "put_errors", "unbalance"]
 

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hydrokit.network.compiled.balance import (
-    largest_flow,
-    unbalance,
-)
+from hydrokit.network.compiled.balance import largest_flow, unbalance
 from hydrokit.network.compiled.columns import (
     AHEAD,
     ENERGY,
@@ -35,18 +32,8 @@ from hydrokit.network.compiled.columns import (
     inlined,
     shared,
 )
-from hydrokit.network.compiled.linear import (
-    target,
-)
-from hydrokit.network.tolerances import (
-    ACCEPTED,
-    DRIFT,
-    EPS,
-    LETTING_GO,
-    ROUNDING,
-    ROUNDS,
-    WANTED,
-)
+from hydrokit.network.compiled.linear import target
+from hydrokit.network.tolerances import ACCEPTED, DRIFT, EPS, LETTING_GO, ROUNDING, ROUNDS, WANTED
 
 __all__ = [
     "begin",

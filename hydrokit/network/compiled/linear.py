@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hydrokit.network.compiled.balance import (
-    drop,
-    unbalance,
-)
+from hydrokit.network.compiled.balance import drop, unbalance
 from hydrokit.network.compiled.columns import (
     AHEAD,
     CONDUCTANCE,
@@ -21,9 +18,7 @@ from hydrokit.network.compiled.columns import (
     TRIAL_SIDE,
     inlined,
 )
-from hydrokit.network.tolerances import (
-    HELD,
-)
+from hydrokit.network.tolerances import HELD
 
 __all__ = ["target"]
 
