@@ -182,19 +182,19 @@ def _slosh(state: State) -> Iterator[Measure | Missing]:
             continue
         address = f"tanks.{name}"
         length, depth, level = (of(address, tank, word) for word in ("length", "depth", "level"))
+        share, (low, high) = state.full(0.5 if level is None else level / depth), _PART_FULL
+        sways = (share > low) & (share < high)
         if length is None:
-            yield Missing(place=address, needed="length of the tank along the vehicle")
+            yield Missing(place=address, needed="length of the tank along the vehicle", applies=sways)
             continue
-        share = state.full(0.5 if level is None else level / depth)
         period = state.full(slosh_period(length=length, level=np.maximum(share * depth, 1e-4)))
-        low, high = _PART_FULL
         yield Measure(
             place=address,
             value=period,
             limit=np.full(state.variants, _SWAY_PERIOD),
             margin=np.abs(period - _SWAY_PERIOD) / _SWAY_PERIOD - _NEAR_SWAY,
             word=partial(_slosh_word, state.named(address), period),
-            applies=(share > low) & (share < high),
+            applies=sways,
         )
 
 

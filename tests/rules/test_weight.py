@@ -219,7 +219,14 @@ def test_masses_and_positions_can_be_varied(state: Callable[..., State]) -> None
 
 @pytest.mark.parametrize(
     ("level", "length", "verdict"),
-    [(0.2, 0.3, "holds"), (0.2, 0.6, "close"), (0.4, 0.6, None), (0.0, 0.6, None), (0.2, None, "unknown")],
+    [
+        (0.2, 0.3, "holds"),
+        (0.2, 0.6, "close"),
+        (0.4, 0.6, None),
+        (0.0, 0.6, None),
+        (0.2, None, "unknown"),
+        (0.4, None, None),
+    ],
 )
 def test_water_that_sways(found: Any, level: float, length: float | None, verdict: str | None) -> None:
     """A box of 0.6 m with 0.2 m of water sways in 0.99 s (Lamb, Hydrodynamics, sec. 257, from memory)."""
