@@ -109,11 +109,11 @@ def balance(*, masses: Array, positions: Array) -> Balance:
     >>> balance(masses=np.array([180.0, 65.0, 65.0]), positions=np.array([2.9, 2.6, 3.5]))
     Balance(mass=310.0, centre=2.963)
     """
-    require("masses", masses, 0.0, 1e7, "kg")
+    require("masses", masses, 0.0, 1e13, "kg")
     require("positions", positions, -1e4, 1e4, "m")
     each = np.asarray(masses, np.float64)
     mass = each.sum(axis=-1)
-    require("masses together", mass, 1e-9, 1e9, "kg")
+    require("masses together", mass, 1e-9, 1e15, "kg")
     return Balance(plain(mass), plain((each * np.asarray(positions)).sum(axis=-1) / mass))
 
 
@@ -175,7 +175,7 @@ def support_loads(
     >>> support_loads(mass=620.0, centre=2.8, first=0.0, second=3.0)
     SupportLoads(first=41.3, second=578.7)
     """
-    require("mass", mass, 0.0, 1e9, "kg")
+    require("mass", mass, 0.0, 1e15, "kg")
     _require_place("centre", centre)
     _require_place("height", height)
     _require_slope(slope)

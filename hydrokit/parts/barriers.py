@@ -78,9 +78,9 @@ class Filter(Barrier):
         tuple[tuple[float, float], ...] | None,
         Curve(_FLOW, _DROP, "flow and drop at which the element is changed", least=1, most=1),
     ] = None
-    life: Annotated[float | None, Spec(Dimension.VOLUME, "water passed in a lifetime", low=0.0, example='"8000 L"')] = (
-        None
-    )
+    life: Annotated[
+        float | None, Spec(Dimension.VOLUME, "water passed in a lifetime", low=0.0, high=1e9, example='"8000 L"')
+    ] = None
     loading: Annotated[
         float,
         Spec(
@@ -88,7 +88,8 @@ class Filter(Barrier):
         ),
     ] = 0.0
     passed: Annotated[
-        float, Spec(Dimension.VOLUME, "water passed so far; counts against its life", low=0.0, example='"2000 L"')
+        float,
+        Spec(Dimension.VOLUME, "water passed so far; counts against its life", low=0.0, high=1e9, example='"2000 L"'),
     ] = 0.0
     element: Annotated[
         Literal["surface", "depth", "unknown"],

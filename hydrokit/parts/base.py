@@ -15,6 +15,9 @@ __all__ = [
     "BORE",
     "DRAINS",
     "HELD_WATER",
+    "HIGHEST",
+    "HIGHEST_PRESSURE",
+    "LOWEST",
     "MASS",
     "POSITION",
     "Part",
@@ -32,6 +35,13 @@ BORE = Spec(
     example='"19 mm"',
 )
 
+LOWEST: Final = -1e4
+HIGHEST: Final = 1e4
+"""Between these all heights lie. [m]"""
+
+HIGHEST_PRESSURE: Final = 1e10
+"""Beyond all that is built, and small enough to compute with. [Pa]"""
+
 MASS: Final = Spec(Dimension.MASS, "without water", low=0.0, high=1e6, example='"4.5 kg"')
 POSITION: Final = Spec(
     Dimension.LENGTH,
@@ -46,7 +56,8 @@ DRAINS: Final = Flag("true where it is drained or taken out before frost; false 
 
 def rated_pressure(what: str) -> Spec:
     """Return the field for the greatest gauge pressure something is rated for."""
-    return Spec(Dimension.GAUGE_PRESSURE, f"greatest pressure the {what} is rated for", low=0.0, example='"6 bar"')
+    doc = f"greatest pressure the {what} is rated for"
+    return Spec(Dimension.GAUGE_PRESSURE, doc, low=0.0, high=HIGHEST_PRESSURE, example='"6 bar"')
 
 
 def rated_vacuum(what: str) -> Spec:
@@ -107,5 +118,11 @@ class PointPart(Part):
 
     height: Annotated[
         float | None,
-        Spec(Dimension.LENGTH, "height above the datum; left out, it lies between its neighbours", example='"1.2 m"'),
+        Spec(
+            Dimension.LENGTH,
+            "height above the datum; left out, it lies between its neighbours",
+            low=LOWEST,
+            high=HIGHEST,
+            example='"1.2 m"',
+        ),
     ] = None

@@ -12,7 +12,7 @@ from typing import Annotated, ClassVar, Final, Literal
 
 from hydrokit.bounds import Choice, Dimension, Mistakes, Spec
 from hydrokit.errors import RangeError
-from hydrokit.parts.base import BORE, Part, rated_pressure, rated_vacuum
+from hydrokit.parts.base import BORE, HIGHEST, LOWEST, Part, rated_pressure, rated_vacuum
 
 __all__ = ["ROUGHNESS", "Hose", "Material", "wall_roughness"]
 
@@ -76,7 +76,13 @@ class Hose(Part):
     ] = 1.0
     high_point: Annotated[
         float | None,
-        Spec(Dimension.LENGTH, "height of the highest point, where it lies above both ends", example='"2.3 m"'),
+        Spec(
+            Dimension.LENGTH,
+            "height of the highest point, where it lies above both ends",
+            low=LOWEST,
+            high=HIGHEST,
+            example='"2.3 m"',
+        ),
     ] = None
     pressure_rating: Annotated[float | None, rated_pressure("hose")] = None
     vacuum_rating: Annotated[float | None, rated_vacuum("hose")] = None

@@ -7,12 +7,16 @@ from typing import Annotated, ClassVar, Literal
 
 from hydrokit.bounds import Choice, Dimension, Flag, Mistakes, Spec, Text, check_fields
 from hydrokit.errors import RangeError
-from hydrokit.parts.base import MASS, POSITION, stated
+from hydrokit.parts.base import HIGHEST, HIGHEST_PRESSURE, LOWEST, MASS, POSITION, stated
 
 __all__ = ["End", "Joint", "Outlet", "Source", "Tank"]
 
 _GAUGE = Spec(
-    Dimension.GAUGE_PRESSURE, "pressure kept up there; 0 is open to the air", low=-101_325.0, example='"2 bar"'
+    Dimension.GAUGE_PRESSURE,
+    "pressure kept up there; 0 is open to the air",
+    low=-101_325.0,
+    high=HIGHEST_PRESSURE,
+    example='"2 bar"',
 )
 _ENTRANCE = Spec(
     Dimension.NUMBER,
@@ -64,7 +68,7 @@ class Source(End):
     kind: ClassVar[str] = "source"
 
     surface: Annotated[
-        float, Spec(Dimension.LENGTH, "height of the water surface", low=-1e4, high=1e4, example='"0 m"')
+        float, Spec(Dimension.LENGTH, "height of the water surface", low=LOWEST, high=HIGHEST, example='"0 m"')
     ]
     pressure: Annotated[float, _GAUGE] = 0.0
     treated: Annotated[bool, Flag("true where the water is already fit to drink")] = False
@@ -87,7 +91,7 @@ class Tank(End):
     kind: ClassVar[str] = "tank"
 
     volume: Annotated[float, Spec(Dimension.VOLUME, "when full", low=1e-9, high=1e9, example='"60 L"')]
-    floor: Annotated[float, Spec(Dimension.LENGTH, "height of its floor", low=-1e4, high=1e4, example='"1.05 m"')]
+    floor: Annotated[float, Spec(Dimension.LENGTH, "height of its floor", low=LOWEST, high=HIGHEST, example='"1.05 m"')]
     depth: Annotated[float, Spec(Dimension.LENGTH, "of water when full", low=1e-6, high=1e4, example='"0.45 m"')]
     level: Annotated[
         float | None,
@@ -99,15 +103,28 @@ class Tank(End):
     inlet_height: Annotated[
         float | None,
         Spec(
-            Dimension.LENGTH, "height of the inlet's lip; left out, floor plus depth for a top inlet", example='"1.5 m"'
+            Dimension.LENGTH,
+            "height of the inlet's lip; left out, floor plus depth for a top inlet",
+            low=LOWEST,
+            high=HIGHEST,
+            example='"1.5 m"',
         ),
     ] = None
     outlet_height: Annotated[
-        float | None, Spec(Dimension.LENGTH, "height of the outlet; left out, the floor", example='"1.08 m"')
+        float | None,
+        Spec(
+            Dimension.LENGTH, "height of the outlet; left out, the floor", low=LOWEST, high=HIGHEST, example='"1.08 m"'
+        ),
     ] = None
     pressure_rating: Annotated[
         float | None,
-        Spec(Dimension.GAUGE_PRESSURE, "greatest pressure its walls are rated for", low=0.0, example='"4 kPa"'),
+        Spec(
+            Dimension.GAUGE_PRESSURE,
+            "greatest pressure its walls are rated for",
+            low=0.0,
+            high=HIGHEST_PRESSURE,
+            example='"4 kPa"',
+        ),
     ] = None
     entrance_k: Annotated[float, _ENTRANCE] = 0.5
     exit_k: Annotated[float, _EXIT] = 1.0
@@ -125,7 +142,8 @@ class Tank(End):
         ),
     ] = None
     lid: Annotated[
-        float | None, Spec(Dimension.LENGTH, "height of the inside of its lid", low=-1e4, high=1e4, example='"1.55 m"')
+        float | None,
+        Spec(Dimension.LENGTH, "height of the inside of its lid", low=LOWEST, high=HIGHEST, example='"1.55 m"'),
     ] = None
     vent_bore: Annotated[float | None, _bore("vent, which lets air out and in", '"12 mm"')] = None
     vent_length: Annotated[float, _run("vent")] = 1.0
@@ -134,8 +152,8 @@ class Tank(End):
         Spec(
             Dimension.LENGTH,
             "height of its highest point, to which water must climb; left out, the lid",
-            low=-1e4,
-            high=1e4,
+            low=LOWEST,
+            high=HIGHEST,
             example='"1.9 m"',
         ),
     ] = None
@@ -146,8 +164,8 @@ class Tank(End):
         Spec(
             Dimension.LENGTH,
             "height of its mouth; left out, the level when full",
-            low=-1e4,
-            high=1e4,
+            low=LOWEST,
+            high=HIGHEST,
             example='"1.5 m"',
         ),
     ] = None
@@ -184,7 +202,7 @@ class Outlet(End):
 
     kind: ClassVar[str] = "outlet"
 
-    height: Annotated[float, Spec(Dimension.LENGTH, "height of the mouth", low=-1e4, high=1e4, example='"1.4 m"')]
+    height: Annotated[float, Spec(Dimension.LENGTH, "height of the mouth", low=LOWEST, high=HIGHEST, example='"1.4 m"')]
     pressure: Annotated[float, _GAUGE] = 0.0
     exit_k: Annotated[float, _EXIT] = 1.0
     closing_time: Annotated[
@@ -212,7 +230,10 @@ class Joint(End):
     kind: ClassVar[str] = "joint"
 
     height: Annotated[
-        float | None, Spec(Dimension.LENGTH, "left out, that of the nearest stated point", example='"1.3 m"')
+        float | None,
+        Spec(
+            Dimension.LENGTH, "left out, that of the nearest stated point", low=LOWEST, high=HIGHEST, example='"1.3 m"'
+        ),
     ] = None
     demand: Annotated[
         float,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
 from hydrokit.bounds import Choice, Dimension, Spec
-from hydrokit.parts.base import BORE, PointPart, rated_pressure
+from hydrokit.parts.base import BORE, HIGHEST, PointPart, rated_pressure
 
 __all__ = ["FloatValve", "FootValve", "NonReturnValve", "Valve"]
 
@@ -104,7 +104,13 @@ class FloatValve(PointPart):
     ]
     shut_level: Annotated[
         float | None,
-        Spec(Dimension.LENGTH, "depth of water at which it is shut; left out, the tank's", low=0.0, example='"0.40 m"'),
+        Spec(
+            Dimension.LENGTH,
+            "depth of water at which it is shut; left out, the tank's",
+            low=0.0,
+            high=HIGHEST,
+            example='"0.40 m"',
+        ),
     ] = None
     band: Annotated[
         float,

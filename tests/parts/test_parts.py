@@ -147,3 +147,9 @@ def test_a_source_may_stand_under_pressure_but_not_below_a_vacuum() -> None:
     assert Source(surface=0.0, pressure=2e5).pressure == 2e5
     with pytest.raises(RangeError):
         Source(surface=0.0, pressure=-1.1e5)
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_no_number_of_a_part_is_without_an_end(kind: str) -> None:
+    specs = {name: spec for name, spec in specs_of(KINDS[kind]).items() if isinstance(spec, Spec)}
+    assert [name for name, spec in specs.items() if not (abs(spec.low) < 1e12 and abs(spec.high) < 1e14)] == []
