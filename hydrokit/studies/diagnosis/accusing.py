@@ -136,7 +136,7 @@ def findings_of_suspects(bench: Workbench, found: Verdicts, *, stated_flow: floa
     findings = []
     if found.named:
         reason = phrase(
-            "The readings are not those of the rig as stated: {flow} arrives, and {stated} should.", **flows
+            "The readings are not those of the rig as stated: by them {flow} arrives, and {stated} should.", **flows
         )
         advice = "Mend what is named below, then read again."
         findings = [_finding(AS_STATED, place, Verdict.FAILS, reason, advice), *_named(bench, found)]
