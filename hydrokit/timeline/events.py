@@ -73,7 +73,7 @@ def _first_met(marks: Marks, now: Run, taken: Step, crossed: Mask, *, again: boo
     sense = np.where(marks.rising[rows, places], 1.0, -1.0)
     mark, slack = marks.volume[rows, places], now.slack[rows, tank]
     inside = sense * (begins - mark) >= -slack
-    aim = np.where(inside, mark + sense * slack, mark)
+    aim = np.where(inside, mark + sense * (np.maximum(sense * (begins - mark), 0.0) + slack), mark)
     bent = crossing(aim, sense, cubic)
     straight = np.divide(aim - begins, rate, out=np.ones_like(rate), where=sense * rate > 0.0)
     straight = np.where((straight > 0.0) & (straight < 1.0), straight, bent)
@@ -131,8 +131,10 @@ def events_of(now: Run, taken: Step, *, again: bool = False) -> Events:
     before, slack = now.volume[:, marks.tank], now.slack[:, marks.tank]
     sense = np.where(marks.rising, 1.0, -1.0)
     reach, past = sense * (before - marks.volume), sense * (after - marks.volume)
-    crossed = marks.active & (past >= -slack) & ((reach < -slack) | ((reach <= 2.0 * slack) & (past > 2.0 * slack)))
-    overshot = crossed & (past > 2.0 * slack)
+    leaves_from = np.maximum(reach, 0.0)  # within the slack beyond a mark, where it has not been met yet
+    leaves = (reach >= -slack) & (reach <= 2.0 * slack) & (past > leaves_from + 0.5 * slack)
+    crossed = marks.active & (leaves | ((reach < -slack) & (past >= -slack)))
+    overshot = crossed & (past > leaves_from + 2.0 * slack)
     turned = _turned(now, taken)
     goal, brim, bare = (crossed[:, tanks * kind : tanks * (kind + 1)] for kind in range(3))
     return Events(

@@ -90,6 +90,18 @@ def test_a_tank_drawn_as_fast_as_it_is_fed_passes_on_what_arrives_in_few_steps()
     assert course.steps < 60
 
 
+@pytest.mark.parametrize("level", [0.2, 0.2 + 1e-10, 0.2 - 1e-10])
+def test_a_tank_that_starts_level_with_an_upper_outlet_falls_away_from_it(level: float) -> None:
+    """Its other line empties it to the floor; what started a nanometre higher or lower comes to the same."""
+    rig = fed_and_drawn(0.0125, outlet_height=1.2, level=level, inlet="bottom")
+    answer = fill(replace(rig, sources={"header": Source(surface=0.5)}), time_limit=1e4)
+    down, out = answer.lines
+    assert answer.tanks[0].end_level == pytest.approx(0.0, abs=1e-7)
+    assert (down.last_flow, out.last_flow) == (0.0, 0.0)
+    assert out.volume < 1e-9
+    assert -down.volume == pytest.approx(0.2 * 0.06 / 0.45, rel=1e-6)
+
+
 def test_a_course_ends_where_every_tank_only_passes_on_what_arrives() -> None:
     answer = fill(fed_and_drawn(0.03, level=0.3))
     assert answer.ends == "nothing moves"
