@@ -32,7 +32,7 @@ _LEAST_GAIN: Final = 0.0005
 _CAVEATS: Final = {
     PRIMES.name: "Every figure below is for a suction hose that is already full of water, which this rig does not"
     " bring about by itself.",
-    STEADY_SWITCH.name: "Every figure below is for a pump that runs steadily, which its pressure switch does not allow.",
+    STEADY_SWITCH.name: "Every figure below is for a pump that runs steadily, which its switch or relief valve does not allow.",
 }
 
 

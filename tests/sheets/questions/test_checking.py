@@ -94,7 +94,7 @@ def test_a_pump_that_hunts_takes_back_the_steady_flow() -> None:
         demonstration(), changed={"lines.intake.membrane.loading": 1.0, "lines.intake.lift-pump.cut_out": 2e5}
     )
     assert "pump runs steadily" in {finding.rule for finding in of_verdict(hunting, Verdict.FAILS)}
-    assert "for a pump that runs steadily, which its pressure switch does not allow" in _first(hunting)
+    assert "for a pump that runs steadily, which its switch or relief valve does not allow" in _first(hunting)
 
 
 def test_sections_stand_in_order(answer: Check) -> None:
