@@ -39,7 +39,7 @@ LOWEST: Final = -1e4
 HIGHEST: Final = 1e4
 """Between these all heights lie. [m]"""
 
-HIGHEST_PRESSURE: Final = 1e10
+HIGHEST_PRESSURE: Final = 1e12
 """Beyond all that is built, and small enough to compute with. [Pa]"""
 
 MASS: Final = Spec(Dimension.MASS, "without water", low=0.0, high=1e6, example='"4.5 kg"')

@@ -14,7 +14,7 @@ from hydrokit.bounds import Choice, Dimension, Mistakes, Spec
 from hydrokit.errors import RangeError
 from hydrokit.parts.base import BORE, HIGHEST, LOWEST, Part, rated_pressure, rated_vacuum
 
-__all__ = ["ROUGHNESS", "Hose", "Material", "wall_roughness"]
+__all__ = ["ROUGHNESS", "Hose", "Material", "check_corrugated", "wall_roughness"]
 
 Material = Literal[
     "smooth rubber", "smooth plastic", "copper", "stainless steel", "galvanised steel", "corrugated plastic"
@@ -33,6 +33,13 @@ ROUGHNESS: Final[dict[str, float]] = {
 def wall_roughness(material: Material, stated: float | None) -> float:
     """Return the height of wall roughness in metres: as stated, else that of the material."""
     return ROUGHNESS[material] if stated is None else stated
+
+
+def check_corrugated(mistakes: Mistakes, place: str, material: str, friction_multiplier: float) -> None:
+    """Note a corrugated hose that would lose no more than a smooth one; for hoses whose wall is not measured."""
+    if material == "corrugated plastic" and friction_multiplier == 1.0:
+        expected = "how many times as much a corrugated one loses; 2 is common (no source)"
+        mistakes.add(place, "the loss of a smooth bore", expected, "2")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,9 +134,8 @@ class Hose(Part):
         if self.mass is not None and self.mass_per_length is not None:
             mistakes.add(f"{place}.mass_per_length", "mass as well", "either the mass or that of a length")
         measured = self.roughness is not None or self.friction_factor is not None
-        if self.material == "corrugated plastic" and self.friction_multiplier == 1.0 and not measured:
-            expected = "how many times as much a corrugated one loses; 2 is common (no source)"
-            mistakes.add(f"{place}.friction_multiplier", "the loss of a smooth bore", expected, "2")
+        if not measured:
+            check_corrugated(mistakes, f"{place}.friction_multiplier", self.material, self.friction_multiplier)
         mistakes.settle(RangeError)
 
     @property

@@ -21,8 +21,8 @@ from hydrokit.laws.friction import LAMINAR_END, TURBULENT_START, friction_factor
 from hydrokit.laws.suction import hose_volume
 from hydrokit.network import solve
 from hydrokit.parts import ROUGHNESS, Hose, HoseTail, Joint, Source
-from hydrokit.parts.base import BORE
-from hydrokit.parts.conduits import Material, wall_roughness
+from hydrokit.parts.base import BORE, HIGHEST_PRESSURE
+from hydrokit.parts.conduits import Material, check_corrugated, wall_roughness
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.studies.facts.surroundings import Surroundings, surroundings_of
 from hydrokit.studies.facts.trust import trust_of
@@ -92,6 +92,8 @@ class _Asked:
         wall = self.roughness if self.material not in ROUGHNESS else self.wall_roughness
         if self.bore is not None and wall is not None and wall > _ROUGHEST * self.bore:
             mistakes.add("roughness", f"{wall:g} m", f"at most {_ROUGHEST:g} of the bore")
+        if self.roughness is None:
+            check_corrugated(mistakes, "friction_multiplier", self.material, self.friction_multiplier)
 
     @property
     def wall_roughness(self) -> float:
@@ -248,7 +250,14 @@ def _solved(asked: _Asked) -> tuple[str, float, float, float]:
     if bore is None:
         assert drop is not None
         return "bore", flow, _narrowest(asked, flow, drop), drop
-    return "drop", flow, bore, float(_dropped(asked, flow, np.array([bore]))[0])
+    lost = float(_dropped(asked, flow, np.array([bore]))[0])
+    if lost > HIGHEST_PRESSURE:
+        found = f"{show(flow, Dimension.FLOW)}, which would drop {show(lost, Dimension.PRESSURE_DROP)}"
+        most = show(HIGHEST_PRESSURE, Dimension.PRESSURE_DROP)
+        raise InputError(
+            [Mistake("flow", found, f"what drops at most {most}: less flow, a wider bore or a shorter hose")]
+        )
+    return "drop", flow, bore, lost
 
 
 def _beside(bore: float, series: Series) -> list[tuple[str, float, bool]]:

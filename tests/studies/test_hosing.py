@@ -142,3 +142,19 @@ def test_what_is_left_out_is_told_where_no_tails_are_stated() -> None:
     level, plain = "the hose lies straight and level", "nothing narrows it: tails and couplers are left out"
     assert hose(length=10.0, flow=2e-4, bore=0.0125).trust.assumed == (level, plain)
     assert hose(length=10.0, flow=2e-4, bore=0.0125, tail_bore=0.0095).trust.assumed == (level,)
+
+
+def test_a_corrugated_hose_is_never_taken_for_a_smooth_one() -> None:
+    with pytest.raises(InputError, match="friction_multiplier: found the loss of a smooth bore"):
+        hose(length=6.0, flow=8.0 * LPM, bore=0.013, material="corrugated plastic")
+    smooth, ribbed = (
+        hose(length=6.0, flow=8.0 * LPM, bore=0.013, friction_multiplier=more).drop for more in (1.0, 2.0)
+    )
+    stated = hose(length=6.0, flow=8.0 * LPM, bore=0.013, material="corrugated plastic", friction_multiplier=2.0)
+    assert stated.drop == pytest.approx(ribbed)
+    assert ribbed == pytest.approx(2.0 * smooth)
+
+
+def test_a_drop_beyond_all_that_is_built_is_refused_by_the_flow() -> None:
+    with pytest.raises(InputError, match="flow: found 8 L/min, which would drop"):
+        hose(length=6.0, flow=8.0 * LPM, bore=1e-4)
