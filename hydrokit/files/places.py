@@ -1,7 +1,7 @@
 """Where things stand in the text of a rig file: the line of every table, key and item of a list.
 
 The parser of the standard library tells values only. This scanner tells places; it reads text that the parser has
-already accepted, so it may trust the grammar (TOML 1.0, https://toml.io/en/v1.0.0). :func:`check_depth` comes before
+already accepted, so it may trust the grammar (TOML 1.0, https://toml.io/en/v1.0.0). :func:`check_bounds` comes before
 the parser and therefore trusts nothing.
 """
 
@@ -14,12 +14,14 @@ from typing import Final, TypeAlias
 
 from hydrokit.errors import InputError, Mistake
 
-__all__ = ["DEEPEST", "Places", "check_depth"]
+__all__ = ["DEEPEST", "MOST_VALUES", "Places", "check_bounds"]
 
 Path: TypeAlias = tuple[str | int, ...]
 
 DEEPEST: Final = 32
 """Brackets within brackets, or parts of a dotted key, that a rig file may have."""
+MOST_VALUES: Final = 100_000
+"""Values with a comma behind them that a file may have; the parser takes a second for a few times as many."""
 
 _STRING: Final = (
     r'"""(?:[^\\]|\\.)*?"{3,5}'
@@ -36,28 +38,34 @@ _NUMBERS: Final = re.compile(r"\[[0-9,. \t\r\n_+-]{1000,}\]")
 _SCALAR: Final = re.compile(rf"{_STRING}|[^,\]}}#\r\n]+", re.DOTALL)
 
 
-def check_depth(text: str, *, place: str = "") -> None:
-    """Refuse text nested so deeply that parsing it could exhaust the stack or take for ever.
+def check_bounds(text: str, *, place: str = "") -> None:
+    """Refuse text nested so deeply, or with so many values, that parsing it could exhaust the stack or take for ever.
 
     Raises
     ------
     InputError
-        If brackets or dotted keys go deeper than ``DEEPEST``.
+        If brackets or dotted keys go deeper than ``DEEPEST``, or there are more than ``MOST_VALUES`` between commas.
     """
-    depth = dots = 0
+    depth = dots = commas = 0
     for token in _TOKENS.finditer(text):
         word = token.group()
         if token["torn"]:  # a string without an end: the parser says so, and reads no further either
             return
         depth += (word in "[{") - (word in "]}") if len(word) == 1 else 0
+        commas += word == ","
         if word == ".":
             dots += 1
         elif not token["string"]:
             dots = 0
         if depth > DEEPEST or dots > DEEPEST:
-            line = text.count("\n", 0, token.start()) + 1
             found = "brackets within brackets" if depth > DEEPEST else "a dotted key of so many words"
-            raise InputError([Mistake(place, found, f"nesting no deeper than {DEEPEST}", line=line)])
+            raise _beyond(text, token.start(), place, found, f"nesting no deeper than {DEEPEST}")
+        if commas > MOST_VALUES:
+            raise _beyond(text, token.start(), place, "so many values", f"at most {MOST_VALUES:,}")
+
+
+def _beyond(text: str, at: int, place: str, found: str, expected: str) -> InputError:
+    return InputError([Mistake(place, found, expected, line=text.count("\n", 0, at) + 1)])
 
 
 class Places:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import nearest
 from hydrokit.errors import InputError, Mistake
-from hydrokit.files.places import check_depth
+from hydrokit.files.places import check_bounds
 from hydrokit.files.slips import slip_above, slip_in
 
 if TYPE_CHECKING:
@@ -144,7 +144,7 @@ def parsed(
     text = text.replace("\r\n", "\n")
     if not text.strip():
         raise _refuse(place, "nothing, the file is empty", what, example)
-    check_depth(text, place=place)
+    check_bounds(text, place=place)
     try:
         return tomllib.loads(text)
     except ValueError as error:  # also for numbers and dates that cannot be

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hydrokit.errors import InputError
-from hydrokit.files.places import DEEPEST, Places, check_depth
+from hydrokit.files.places import DEEPEST, MOST_VALUES, Places, check_bounds
 
 TEXT = '''# a [ remark
 format = 1  # { another
@@ -73,29 +73,35 @@ def test_what_is_not_there_takes_the_line_of_what_holds_it() -> None:
 
 @pytest.mark.parametrize("opening", ["[", "{ a = "])
 def test_nesting_too_deep_is_refused(opening: str) -> None:
-    check_depth("x = " + opening * DEEPEST)
+    check_bounds("x = " + opening * DEEPEST)
     with pytest.raises(
         InputError, match=r"line 2: rig.toml: found brackets within brackets, expected nesting no deeper"
     ):
-        check_depth("\nx = " + opening * (DEEPEST + 1), place="rig.toml")
+        check_bounds("\nx = " + opening * (DEEPEST + 1), place="rig.toml")
 
 
 def test_long_dotted_keys_are_refused() -> None:
-    check_depth("a." * DEEPEST + "a = 1.5")
+    check_bounds("a." * DEEPEST + "a = 1.5")
     with pytest.raises(InputError, match="a dotted key of so many words"):
-        check_depth("a." * (DEEPEST + 1) + "a = 1")
+        check_bounds("a." * (DEEPEST + 1) + "a = 1")
+
+
+def test_more_values_than_any_rig_has_are_refused_before_they_are_parsed() -> None:
+    check_bounds("x = [" + "0," * MOST_VALUES + "]")
+    with pytest.raises(InputError, match="so many values, expected at most 100,000"):
+        check_bounds("x = [" + "0," * (MOST_VALUES + 1) + "]")
 
 
 @pytest.mark.parametrize(
     "text", ['x = "[[[["', "# [[[[", "x = '''[\n[[['''", 'x = """\\"""[[[["""', "x = [[1], [2], [3]]"]
 )
 def test_brackets_in_strings_and_remarks_do_not_count(text: str) -> None:
-    check_depth(text * 1 + "\n" + "[" * DEEPEST)
+    check_bounds(text * 1 + "\n" + "[" * DEEPEST)
 
 
 @pytest.mark.parametrize("text", ['x = """\\' * 100_000, 'x = "\\' * 100_000, "'''\\" * 100_000, '"' * 300_001])
 def test_torn_strings_take_no_time(text: str) -> None:
-    check_depth(text)
+    check_bounds(text)
 
 
 KEYS = st.sampled_from(["a", "b-1", '"c d"', "'e.f'", '"g\\"h"'])
