@@ -29,7 +29,7 @@ from hydrokit.network.laplacian import laplacian
 from hydrokit.network.loss import line_loss, starting_flow
 from hydrokit.network.search import Search, State, highest_heads, least_flows, spans
 from hydrokit.network.start import route
-from hydrokit.network.tolerances import ACCEPTED, CUTS, DRIFT, EPS, LETTING_GO, WANTED
+from hydrokit.network.tolerances import ACCEPTED, CUTS, DRIFT, EPS, LETTING_GO, TRAPPED, WANTED
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
@@ -97,8 +97,9 @@ def _let_go(search: Search, state: State, worst: Array, size: Array) -> Mask | N
         early = out & (state.let_go < LETTING_GO) & (worst < 0.1)[:, None]
         wish = np.where(out, np.abs(state.error), 0.0)
         late = out & (wish >= wish.max(axis=1, keepdims=True)) & (worst <= ACCEPTED)[:, None]
+        trapped = out & (beyond > (TRAPPED * size)[:, None])
         state.let_go += early
-        state.side = np.where(early | late, np.int8(0), state.side)
+        state.side = np.where(early | late | trapped, np.int8(0), state.side)
     return np.asarray(out.any(axis=1))
 
 

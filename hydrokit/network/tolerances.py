@@ -20,6 +20,7 @@ __all__ = [
     "ROUNDS",
     "SMALLEST_HEAD",
     "STANDSTILL",
+    "TRAPPED",
     "WANTED",
 ]  # fmt: skip
 
@@ -56,3 +57,6 @@ EASED: Final = 1e-4
 """Share of the median slope of a rig's lines that a search which has taken long uses at least."""
 LEAST_SLOPE: Final = 1e-15
 """Smallest slope that it uses where no line has any, in s/m²."""
+TRAPPED: Final = 1e4
+"""Head across a held line, over that at work in the rig, that only water without a way out can raise: the line is let go at
+once."""
