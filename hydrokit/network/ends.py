@@ -33,11 +33,28 @@ class LineEnds:
     uncovered: Any = False
 
 
+def brim_depth(rig: Rig, name: str, values: Values) -> Any:
+    """Return the depth of water at which a tank runs over, in m: when full, else at the mouth of an overflow below that."""
+    tank, place = rig.tanks[name], f"tanks.{name}"
+    depth, floor, mouth, bore = (
+        values.of(place, tank, field) for field in ("depth", "floor", "overflow_height", "overflow_bore")
+    )
+    if mouth is None:
+        return depth
+    brim = np.minimum(depth, mouth - floor)
+    return brim if bore is None else np.where(np.asarray(bore) > 0.0, brim, depth)[()]
+
+
+def brim_volume(rig: Rig, name: str, values: Values) -> Any:
+    """Return the volume that a tank holds when it runs over, in m³."""
+    volume, depth = (values.of(f"tanks.{name}", rig.tanks[name], field) for field in ("volume", "depth"))
+    return volume * (brim_depth(rig, name, values) / depth)
+
+
 def tank_level(rig: Rig, name: str, values: Values) -> Any:
     """Return the depth of water in a tank, in m: as stated, else half full."""
-    tank = rig.tanks[name]
-    stated = values.of(f"tanks.{name}", tank, "level")
-    return 0.5 * values.of(f"tanks.{name}", tank, "depth") if stated is None else stated
+    stated = values.of(f"tanks.{name}", rig.tanks[name], "level")
+    return 0.5 * brim_depth(rig, name, values) if stated is None else stated
 
 
 def _start(rig: Rig, name: str, values: Values, weight: Real) -> tuple[Any, Any, Any]:

@@ -16,11 +16,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.bounds import require
+from hydrokit.network.ends import brim_depth
 from hydrokit.network.plan import Layout, Losses, Plan
 from hydrokit.network.ports import Index, Mask, Ports, ports_of
 from hydrokit.network.tolerances import STANDSTILL
 from hydrokit.network.values import columns
 from hydrokit.parts import FloatValve
+from hydrokit.parts.stores import LEAST_DEPTH
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -94,6 +97,7 @@ class Stage:
 class Storage:
     """Tanks (T) of a plan, and how its lines (L) meet them.
 
+    ``depth`` (n, T) is that of the water when it runs over: the brim, or the mouth of an overflow below it.
     ``lowest`` (n, T) is the volume below which a tank gives no water, -inf where nothing is drawn from it; ``node``
     (T,) is the tank's joint in ``plan``, or -1 where no line can ever be under its water; ``upper`` ports (n, P) are
     those that falling water can leave behind.
@@ -121,7 +125,7 @@ class Storage:
 
     @property
     def full(self) -> Array:
-        """Each tank's volume when full, shape (n, T), m³."""
+        """Each tank's volume when it runs over, shape (n, T), m³."""
         return self.area * self.depth
 
     def take(self, rows: Index) -> Storage:
@@ -259,10 +263,18 @@ def _start_levels(plan: Plan, tanks: tuple[str, ...], shares: Mapping[str, float
     rig, values = plan.rig, plan.values
     begins: list[Any] = []
     for name in tanks:
-        depth = values.of(f"tanks.{name}", rig.tanks[name], "depth")
+        depth = brim_depth(rig, name, values)
         level = values.of(f"tanks.{name}", rig.tanks[name], "level")
         begins.append(shares[name] * depth if level is None else np.minimum(level, depth))
     return begins
+
+
+def _brims(plan: Plan, tanks: tuple[str, ...]) -> Array:
+    """Return the depths of water (n, T) at which tanks run over."""
+    depths = [brim_depth(plan.rig, name, plan.values) for name in tanks]
+    for name, depth in zip(tanks, depths, strict=True):
+        require(f"overflow_height of tanks.{name} above its floor", depth, LEAST_DEPTH, np.inf, "m")
+    return columns(depths)
 
 
 def _giving(plan: Plan, ports: Ports) -> Mask:
@@ -291,6 +303,11 @@ def storage_of(plan: Plan, shares: Mapping[str, float]) -> Storage:
         Built with ``levels_apart=True``, so that no outlet counts as bare and no float valve as shut.
     shares : mapping of tank to float
         How full each starts, 0 to 1, whose level is not stated.
+
+    Raises
+    ------
+    RangeError
+        If a value that varies puts the mouth of an overflow at the floor or below.
     """
     rig, values, layout = plan.rig, plan.values, plan.layout
     tanks = tuple(rig.tanks)
@@ -299,8 +316,8 @@ def storage_of(plan: Plan, shares: Mapping[str, float]) -> Storage:
         return columns([values.of(f"tanks.{name}", rig.tanks[name], field) for name in tanks])
 
     may_flow: Mask = np.asarray(((plan.ends.low < 0.0) | (plan.ends.high > 0.0)).any(axis=0))
-    ports, depth = ports_of(rig, values, tanks, open_lines=may_flow), read("depth")
-    area = read("volume") / depth
+    ports, depth = ports_of(rig, values, tanks, open_lines=may_flow), _brims(plan, tanks)
+    area = read("volume") / read("depth")
     giving = _giving(plan, ports)
     lowest = _lowest(ports, giving, area, len(tanks))
     wet = {int(ports.tank[place]) for place in np.flatnonzero((ports.depth < depth[:, ports.tank]).any(axis=0))}

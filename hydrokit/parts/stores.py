@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from hydrokit.bounds import Choice, Dimension, Flag, Mistakes, Spec, Text, check_fields
 from hydrokit.errors import RangeError
 from hydrokit.parts.base import HIGHEST, HIGHEST_PRESSURE, LOWEST, MASS, POSITION, stated
 
-__all__ = ["End", "Joint", "Outlet", "Source", "Tank"]
+__all__ = ["LEAST_DEPTH", "End", "Joint", "Outlet", "Source", "Tank"]
+
+LEAST_DEPTH: Final = 1e-6
+"""m; the least depth of water that a tank can hold."""
+_HAIR: Final = 1e-9
+"""Share by which a level may stand above an overflow: the mouth is a height, and rounding parts the two."""
 
 _GAUGE = Spec(
     Dimension.GAUGE_PRESSURE,
@@ -92,7 +97,7 @@ class Tank(End):
 
     volume: Annotated[float, Spec(Dimension.VOLUME, "when full", low=1e-9, high=1e9, example='"60 L"')]
     floor: Annotated[float, Spec(Dimension.LENGTH, "height of its floor", low=LOWEST, high=HIGHEST, example='"1.05 m"')]
-    depth: Annotated[float, Spec(Dimension.LENGTH, "of water when full", low=1e-6, high=1e4, example='"0.45 m"')]
+    depth: Annotated[float, Spec(Dimension.LENGTH, "of water when full", low=LEAST_DEPTH, high=1e4, example='"0.45 m"')]
     level: Annotated[
         float | None,
         Spec(Dimension.LENGTH, "depth of water in it now; left out, half full", low=0.0, high=1e4, example='"0.2 m"'),
@@ -163,7 +168,7 @@ class Tank(End):
         float | None,
         Spec(
             Dimension.LENGTH,
-            "height of its mouth; left out, the level when full",
+            "height of its mouth: the tank fills no further where that is below the level when full; left out, that level",
             low=LOWEST,
             high=HIGHEST,
             example='"1.5 m"',
@@ -184,10 +189,23 @@ class Tank(End):
 
     def __post_init__(self) -> None:
         End.__post_init__(self)
+        mistakes, mouth = Mistakes(), self.overflow_height
+        if self.brim < LEAST_DEPTH:
+            mistakes.add("overflow_height", f"{mouth:g} m", f"above the floor, which lies at {self.floor:g} m")
         if self.level is not None and self.level > self.depth:
-            mistakes = Mistakes()
             mistakes.add("level", f"{self.level:g} m", f"at most the depth when full, {self.depth:g} m")
-            mistakes.settle(RangeError)
+        elif self.level is not None and self.level > self.brim * (1.0 + _HAIR) and not mistakes.found:
+            mistakes.add(
+                "level", f"{self.level:g} m", f"at most up to the overflow's mouth, {self.brim:g} m above the floor"
+            )
+        mistakes.settle(RangeError)
+
+    @property
+    def brim(self) -> float:
+        """Depth of water at which it runs over, in m: when full, else at the mouth of an overflow below that."""
+        if self.overflow_height is None or self.overflow_bore == 0.0:
+            return self.depth
+        return min(self.depth, self.overflow_height - self.floor)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

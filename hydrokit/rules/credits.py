@@ -13,6 +13,7 @@ import numpy as np
 
 from hydrokit.laws.disinfection import chlorine_credit, contact_time
 from hydrokit.laws.ultraviolet import dose_credit
+from hydrokit.network.ends import tank_level
 from hydrokit.parts import Filter, Lamp
 
 if TYPE_CHECKING:
@@ -189,14 +190,13 @@ def _residual(state: State, of: Any) -> Any:
     return None if dose is None or demand is None else np.maximum(dose - demand, 0.0)
 
 
-def _wait(state: State, of: Any, inflow: Array, outflow: Array) -> Any:
+def _wait(state: State, name: str, of: Any, inflow: Array, outflow: Array) -> Any:
     """Return how long the water stays with its chlorine: as stated for a batch, else while it flows through."""
     through = (inflow > 0.0) & (outflow > 0.0)
     stated = of("chlorine_wait")
     if not through.any():
         return stated
-    level = of("level")
-    volume = of("volume") * (0.5 if level is None else level / of("depth"))
+    volume = of("volume") * (tank_level(state.rig, name, state.plan.values) / of("depth"))
     time = contact_time(volume=volume, flow=np.maximum(outflow, 1e-12), baffling_factor=_UNBAFFLED)
     return np.where(through, time, 0.0 if stated is None else stated)
 
@@ -213,7 +213,7 @@ def tank_credit(state: State, name: str, turbidity: Array, inflow: Array, outflo
         return state.plan.values.of(f"tanks.{name}", tank, word)
 
     site = state.rig.site
-    residual, time = _residual(state, of), _wait(state, of, inflow, outflow)
+    residual, time = _residual(state, of), _wait(state, name, of, inflow, outflow)
     ph = state.plan.values.of("site", site, "ph")
     coldest = state.plan.values.of("site", site, "water_temperature") - 2.0 * state.rig.tolerances.get(
         "site.water_temperature", 0.0

@@ -11,6 +11,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.media import solids_of_loading
+from hydrokit.network.ends import brim_volume
 from hydrokit.parts import Filter
 from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Missing, Rule
@@ -82,12 +83,11 @@ def lacking(state: State, part: Filter) -> tuple[str, ...]:
 
 
 def fill_volume(state: State) -> Array | None:
-    """Return the volume of all tanks that the mode leads water to, m³, shape (n,); None where it leads to none."""
+    """Return what all tanks hold when full that the mode leads water to, m³, shape (n,); None where it leads to none."""
     tanks = [name for name in state.deliveries if name in state.rig.tanks]
     if not tanks:
         return None
-    volumes = [state.plan.values.of(f"tanks.{name}", state.rig.tanks[name], "volume") for name in tanks]
-    return np.asarray(sum(state.full(each) for each in volumes), np.float64)
+    return np.asarray(sum(state.full(brim_volume(state.rig, name, state.plan.values)) for name in tanks), np.float64)
 
 
 def _rest(left: Array, rate: Array) -> Array:

@@ -10,6 +10,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.suction import barometric_limit
+from hydrokit.network.ends import brim_depth
 from hydrokit.parts import Tank
 from hydrokit.rules.drawing import drawn_end
 from hydrokit.rules.dry_start import lowest_end
@@ -32,8 +33,8 @@ def _lower(state: State, name: str, tank: str) -> Array:
     floor = state.full(state.plan.values.of(f"tanks.{tank}", state.rig.tanks[tank], "floor"))
     if name in state.rig.sources:
         return np.asarray(state.head_of(name) < state.surface_of(tank), np.bool_)
-    there = state.rig.tanks[name]
-    top = state.plan.values.of(f"tanks.{name}", there, "floor") + state.plan.values.of(f"tanks.{name}", there, "depth")
+    values = state.plan.values
+    top = values.of(f"tanks.{name}", state.rig.tanks[name], "floor") + brim_depth(state.rig, name, values)
     return np.asarray(top <= floor, np.bool_)
 
 

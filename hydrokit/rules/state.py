@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 import numpy as np
 
 from hydrokit.network.driven import flows_at
+from hydrokit.network.ends import tank_level
 from hydrokit.network.loss import pump_gains
 from hydrokit.network.supplies import drawn, taken
 from hydrokit.parts import CentrifugalPump, Outlet, PoweredPump, Pump, Source, Tank
@@ -229,10 +230,8 @@ class State:
         if isinstance(end, Source):
             return self.full(self.plan.values.of(f"sources.{name}", end, "surface"))
         assert isinstance(end, Tank)
-        floor, level, depth = (
-            self.plan.values.of(f"tanks.{name}", end, field) for field in ("floor", "level", "depth")
-        )
-        return self.full(floor + (0.5 * depth if level is None else level))
+        values = self.plan.values
+        return self.full(values.of(f"tanks.{name}", end, "floor") + tank_level(self.rig, name, values))
 
     def head_of(self, name: str) -> Array:
         """Return the head that a source or tank keeps up: its surface, and for a source the pressure on it, m."""

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from hydrokit.laws.statics import Balance, SupportLoads, balance, support_loads
+from hydrokit.network.ends import brim_volume, tank_level
 from hydrokit.network.values import columns
 from hydrokit.parts import Filter, Hose, Tank
 from hydrokit.rules.naming import listed
@@ -177,9 +178,9 @@ def weighed_of(state: State) -> Weighing | None:
     tanks = {f"tanks.{name}": tank for name, tank in state.rig.tanks.items() if tank.carried}
     full, now = [], []
     for address, tank in tanks.items():
-        volume, depth, level = (of(address, tank, name) for name in ("volume", "depth", "level"))
-        full.append(volume * density)
-        now.append(volume * density * (0.5 if level is None else level / depth))
+        name, volume, depth = address.partition(".")[2], of(address, tank, "volume"), of(address, tank, "depth")
+        full.append(density * brim_volume(state.rig, name, state.plan.values))
+        now.append(density * volume * (tank_level(state.rig, name, state.plan.values) / depth))
     return Weighing(
         masses=columns(scales.masses),
         positions=columns(scales.positions),

@@ -10,6 +10,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.statics import slosh_period
+from hydrokit.network.ends import brim_depth, tank_level
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_above, margin_below
 from hydrokit.rules.weighing import weighed_of
@@ -181,13 +182,13 @@ def _slosh(state: State) -> Iterator[Measure | Missing]:
         if not tank.carried:
             continue
         address = f"tanks.{name}"
-        length, depth, level = (of(address, tank, word) for word in ("length", "depth", "level"))
-        share, (low, high) = state.full(0.5 if level is None else level / depth), _PART_FULL
+        length, level = of(address, tank, "length"), state.full(tank_level(state.rig, name, state.plan.values))
+        share, (low, high) = level / brim_depth(state.rig, name, state.plan.values), _PART_FULL
         sways = (share > low) & (share < high)
         if length is None:
             yield Missing(place=address, needed="length of the tank along the vehicle", applies=sways)
             continue
-        period = state.full(slosh_period(length=length, level=np.maximum(share * depth, 1e-4)))
+        period = state.full(slosh_period(length=length, level=np.maximum(level, 1e-4)))
         yield Measure(
             place=address,
             value=period,

@@ -194,7 +194,7 @@ def _add_float(making: _Making, law: LineLaw, line: Line, part: FloatValve) -> N
 
 
 def _level(tank: Tank) -> float:
-    return 0.5 * tank.depth if tank.level is None else tank.level
+    return 0.5 * tank.brim if tank.level is None else tank.level
 
 
 def _ends(making: _Making, law: LineLaw, line: Line) -> None:

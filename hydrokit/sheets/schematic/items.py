@@ -198,7 +198,7 @@ class Scene:
         if isinstance(end, Source):
             return end.surface, end.surface, end.surface, ["source", f"surface at {self._length(end.surface)}"]
         if isinstance(end, Tank):
-            depth = 0.5 * end.depth if end.level is None else end.level
+            depth = 0.5 * end.brim if end.level is None else end.level
             level = end.floor + depth
             told = ["tank", self.view.show(end.volume, Dimension.VOLUME), f"water at {self._length(level)}"]
             return end.floor, end.floor + end.depth, level, told

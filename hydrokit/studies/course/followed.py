@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from hydrokit.network import build_plan, solve
+from hydrokit.network.ends import brim_depth
 from hydrokit.network.start import unmet
 from hydrokit.rules import State
 from hydrokit.studies.facts.trust import trust_of
@@ -31,7 +34,7 @@ def judged_state(tanks: Tanks, changed: Mapping[str, float]) -> tuple[State, tup
     rig, mode = tanks.plan.rig, tanks.plan.mode
 
     def half(name: str) -> float:
-        return 0.5 * changed.get(f"tanks.{name}.depth", rig.tanks[name].depth)
+        return 0.5 * float(np.ravel(brim_depth(rig, name, tanks.plan.values))[0])
 
     stated = {*changed, *rig.mode(mode)[1].values}
     levels = {

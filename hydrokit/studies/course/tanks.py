@@ -188,6 +188,13 @@ def _filled(plan: Plan) -> tuple[str, ...]:
     return tuple(name for name in rig.tanks if name in found)
 
 
+def _below_brim(storage: Storage, name: str) -> bool:
+    """Return whether an overflow lets a tank fill less far than to its depth in any variant."""
+    values, place = storage.plan.values, storage.tanks.index(name)
+    depth = values.of(f"tanks.{name}", storage.plan.rig.tanks[name], "depth")
+    return bool(np.any(storage.depth[:, place] < depth))
+
+
 def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
     """Return the tanks of a plan built with ``levels_apart``.
 
@@ -212,7 +219,12 @@ def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
             [name for name in unstated if shares[name] == start], (f"starts {word}", f"start {word}")
         )
     ]
-    return Tanks(plan, storage_of(plan, shares), filled, fills, tuple(told))
+    storage = storage_of(plan, shares)
+    low = [name for name in rig.tanks if name in met and _below_brim(storage, name)]
+    told += tanks_told(
+        low, ("runs over at its overflow, below its brim", "run over at their overflows, below their brims")
+    )
+    return Tanks(plan, storage, filled, fills, tuple(told))
 
 
 def draws(tanks: Tanks, flow: Array) -> bool:

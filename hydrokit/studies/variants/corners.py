@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.network.ends import brim_depth
 from hydrokit.parts import Filter, Source, Tank
 from hydrokit.rules.supply import usable_share
 from hydrokit.water import air_pressure
@@ -186,10 +187,8 @@ def _source_levels(state: State, name: str, end: Source, ranges: Ranges, assumed
 
 def _tank_levels(state: State, name: str, end: Tank, ranges: Ranges, assumed: list[str]) -> tuple[str, list[float]]:
     place, address = f"tanks.{name}", f"tanks.{name}.level"
-    floor, depth, level, outlet = (
-        state.plan.values.of(place, end, field) for field in ("floor", "depth", "level", "outlet_height")
-    )
-    full = _plain(depth)
+    floor, level, outlet = (state.plan.values.of(place, end, field) for field in ("floor", "level", "outlet_height"))
+    full = _plain(brim_depth(state.rig, name, state.plan.values))
     now = 0.5 * full if level is None else _plain(level)
     half = state.rig.tolerances.get(address)
     if ranges.levels is not None or half is not None:
