@@ -15,11 +15,10 @@ import numpy as np
 
 from hydrokit.errors import SolverError
 from hydrokit.timeline.events import Events, events_of, inflow_when_close
-from hydrokit.timeline.lacking import by_rows
 from hydrokit.timeline.legs import Legs
 from hydrokit.timeline.marks import first_guess, soonest, to_mark
 from hydrokit.timeline.method import WEIGHTS
-from hydrokit.timeline.state import begin
+from hydrokit.timeline.state import begin, by_rows
 from hydrokit.timeline.step import Step, step
 
 if TYPE_CHECKING:
@@ -92,8 +91,8 @@ class Course:
     ``reached`` (n, T) when each goal was reached and ``at_reach`` (n, T, T) the volumes of all tanks then, the same for
     ``brimmed``, when each tank first spilled; ``bared`` (n, T) when each fell to its lowest outlet; ``passed`` (n, L)
     what each line carried, ``spilled`` (n, T) what ran over, ``metered`` (n, M); ``lacking`` joints (n, J) could not be
-    given what they ask for, which ended the course; ``inflow`` (n, T) and ``flow`` (n, L)
-    at the end. ``legs`` record the first variant.
+    given what they ask for, which ended the course; ``flow`` (n, L) at the
+    end and ``first_flow`` at the start. ``legs`` record the first variant.
     """
 
     tanks: tuple[str, ...]

@@ -11,54 +11,23 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from hydrokit.errors import NetworkError
 from hydrokit.network.start import unmet
 from hydrokit.network.storage import Stage
 from hydrokit.timeline.step import inflow_now
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from hydrokit.bounds import Array
     from hydrokit.network import Plan
     from hydrokit.network.ports import Mask
     from hydrokit.network.storage import Storage
-    from hydrokit.timeline.state import Run
     from hydrokit.timeline.step import Situation
 
-__all__ = ["by_rows", "joints_of", "lacking_now"]
+__all__ = ["joints_of", "lacking_now"]
 
 
 def joints_of(storage: Storage) -> int:
     """Return how many joints (J) the rig has; the plan's further ones are tanks."""
     return len(storage.plan.layout.joints) - int((storage.node >= 0).sum())
-
-
-def _named_in(error: NetworkError, storage: Storage) -> Mask:
-    """Return the joints (J,) that an error says cannot be given what they ask for."""
-    places = {mistake.place for mistake in error.mistakes}
-    return np.array([f"joints.{name}.demand" in places for name in storage.plan.layout.joints[: joints_of(storage)]])
-
-
-def by_rows(
-    solve: Callable[[Run], tuple[Array, ...]], otherwise: Callable[[Run], tuple[Array, ...]], now: Run
-) -> tuple[tuple[Array, ...], Mask]:
-    """Return what is solved for all variants (n) together, and joints (n, J) for whose lack of water it could not be.
-
-    Then each is solved by itself, and has what it has ``otherwise``. An error of a variant without a dry tank or a bare
-    outlet is the rig's, and raised.
-    """
-    try:
-        return solve(now), np.zeros((len(now.rows), joints_of(now.storage)), np.bool_)
-    except NetworkError as error:
-        if len(now.rows) == 1:
-            lacking = _named_in(error, now.storage)
-            if not (lacking.any() and (now.dry.any() or now.exposed.any())):
-                raise
-            return otherwise(now), lacking[None, :]
-    alone = [by_rows(solve, otherwise, now.take(row)) for row in np.arange(len(now.rows))[:, None]]
-    parts = zip(*(found for found, _ in alone), strict=True)
-    return tuple(np.concatenate(part) for part in parts), np.concatenate([lacking for _, lacking in alone])
 
 
 def lacking_now(storage: Storage, situation: Situation, volume: Array, guess: Array) -> tuple[Mask, Array]:

@@ -7,15 +7,18 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from hydrokit.timeline.lacking import by_rows, joints_of, lacking_now
+from hydrokit.errors import NetworkError
+from hydrokit.timeline.lacking import joints_of, lacking_now
 from hydrokit.timeline.step import Situation, inflow_now
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from hydrokit.bounds import Array
     from hydrokit.network.ports import Index, Mask
     from hydrokit.network.storage import Storage
 
-__all__ = ["ON_EVENT", "Run", "begin"]
+__all__ = ["ON_EVENT", "Run", "begin", "by_rows"]
 
 ON_EVENT: Final = 1e-8
 """Share of a tank's volume within which it counts as having reached a mark."""
@@ -23,7 +26,7 @@ _FILM: Final = 1e-3
 """m; water above an upper outlet that fell dry at which it gives again, lest it open and shut without end."""
 _NOTHING: Final = 1e-9
 """Share of the largest flow below which a tank neither gains nor loses."""
-_DROP: Final = 1e-15
+_NO_FLOW: Final = 1e-15
 """m³/s; the same where nothing flows."""
 
 
@@ -94,7 +97,7 @@ class Run:
     @property
     def ripple(self) -> Array:
         """Net inflow below which a tank counts as neither gaining nor losing, shape (n, T), m³/s."""
-        return _NOTHING * self.largest + _DROP
+        return _NOTHING * self.largest + _NO_FLOW
 
     @property
     def net(self) -> Array:
@@ -176,6 +179,33 @@ class Run:
         """Go on to the next tank in the order where the one whose turn it is has reached its goal."""
         for place, tank in enumerate(self.order):
             self.turn = np.where((self.turn == place) & self.there[:, tank], place + 1, self.turn)
+
+
+def _named_in(error: NetworkError, storage: Storage) -> Mask:
+    """Return the joints (J,) that an error says cannot be given what they ask for."""
+    places = {mistake.place for mistake in error.mistakes}
+    return np.array([f"joints.{name}.demand" in places for name in storage.plan.layout.joints[: joints_of(storage)]])
+
+
+def by_rows(
+    solve: Callable[[Run], tuple[Array, ...]], otherwise: Callable[[Run], tuple[Array, ...]], now: Run
+) -> tuple[tuple[Array, ...], Mask]:
+    """Return what is solved for all variants (n) together, and joints (n, J) for whose lack of water it could not be.
+
+    Then each is solved by itself, and has what it has ``otherwise``. An error of a variant without a dry tank or a bare
+    outlet is the rig's, and raised.
+    """
+    try:
+        return solve(now), np.zeros((len(now.rows), joints_of(now.storage)), np.bool_)
+    except NetworkError as error:
+        if len(now.rows) == 1:
+            lacking = _named_in(error, now.storage)
+            if not (lacking.any() and (now.dry.any() or now.exposed.any())):
+                raise
+            return otherwise(now), lacking[None, :]
+    alone = [by_rows(solve, otherwise, now.take(row)) for row in np.arange(len(now.rows))[:, None]]
+    parts = zip(*(found for found, _ in alone), strict=True)
+    return tuple(np.concatenate(part) for part in parts), np.concatenate([lacking for _, lacking in alone])
 
 
 def _flows_of(now: Run) -> tuple[Array, ...]:

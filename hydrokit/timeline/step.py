@@ -144,8 +144,8 @@ class _Tries:
         """Set what to try next in the variants that are left."""
         told = self.told_by(flow)
         off = told - self.tried
-        straight = self.before is not None and not self.gaining.any()
-        tried = _straightened(told, off, *self.before) if straight and self.before is not None else told
+        before = None if self.gaining.any() else self.before
+        tried = told if before is None else _straightened(told, off, *before)
         self.before = (told[left], off[left])
         tried = self.possible(tried)
         self.tried, self.least, self.storage = tried[left], self.least[left], self.storage.take(left)
