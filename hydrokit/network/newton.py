@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from hydrokit.network.plan import Plan
     from hydrokit.network.search import Mask, Sides
 
-__all__ = ["Flows", "solve_flows"]
+__all__ = ["solve_flows"]
 
 _TOGETHER: Final = 1024
 """Variants solved together; more than that leave the cache of a processor core."""

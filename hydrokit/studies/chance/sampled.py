@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from hydrokit.answers import Phrase
     from hydrokit.bounds import Array, Real
-    from hydrokit.network.newton import Flows
+    from hydrokit.network.flows import Flows
     from hydrokit.network.ports import Mask
     from hydrokit.rig import Rig
     from hydrokit.studies.variants.judging import Judged
