@@ -15,6 +15,7 @@ from hydrokit.parts import FloatValve, Hose, PoweredPump, Valve
 from hydrokit.rules.highest import at_highest_flow
 from hydrokit.rules.naming import capital
 from hydrokit.rules.rule import Measure, Missing, Rule, margin_below
+from hydrokit.water import water
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,9 +29,6 @@ if TYPE_CHECKING:
 __all__ = ["SURGE", "Stopped", "hose_wave_speed", "stopped_by"]
 
 _GAUGE, _TIME = Dimension.GAUGE_PRESSURE, Dimension.TIME
-
-_BULK_MODULUS: Final = 2.1e9
-"""Pa; of water near 10 °C, from memory."""
 
 _LONGEST: Final = 1e5
 """s; a float valve behind which a tank fills more slowly shuts without any surge."""
@@ -64,9 +62,14 @@ def hose_wave_speed(state: State, element: Element) -> Any:
         return stated
     if wall is None or modulus is None:
         return wall_wave_speed(_WALLS.get(part.material, "soft plastic"))
-    density = state.conditions.density
+    stiffness = water(state.plan.values.of("site", state.rig.site, "water_temperature")).bulk_modulus
+    assert stiffness is not None  # of another liquid nobody states it: that of water at its temperature stands in
     return wave_speed(
-        bulk_modulus=_BULK_MODULUS, density=density, bore=state.of(element, "bore"), wall=wall, wall_modulus=modulus
+        bulk_modulus=stiffness,
+        density=state.conditions.density,
+        bore=state.of(element, "bore"),
+        wall=wall,
+        wall_modulus=modulus,
     )
 
 

@@ -121,12 +121,23 @@ def test_the_wave_speed_is_as_stated_else_by_the_wall_else_by_the_material(state
         return float(hose_wave_speed(here, next(e for e in here.plan.elements if isinstance(e.part, Hose))))
 
     assert speed(wave_speed=250.0) == 250.0
-    # by hand, K = 2.1 GPa: sqrt(K / rho) / sqrt(1 + K D / (E e))
+    stiff = RHO * 1482.34**2  # speed of sound in water at 20 °C: Del Grosso and Mader, 1972, from memory
+    # by hand: sqrt(K / rho) / sqrt(1 + K D / (E e))
     assert speed(wall=0.003, wall_modulus=50e6) == pytest.approx(
-        (2.1e9 / RHO / (1 + 2.1e9 * 0.0125 / (50e6 * 0.003))) ** 0.5, rel=1e-4
+        (stiff / RHO / (1 + stiff * 0.0125 / (50e6 * 0.003))) ** 0.5, rel=1e-4
     )
     assert speed(wall=0.003) == 300.0
     assert speed(material="copper") == 1300.0
+
+
+def test_warmer_water_is_stiffer_and_its_wave_runs_faster(state: Any) -> None:
+    rig = main_to_tap(rubber(material="copper", wall=0.001, wall_modulus=117e9))
+    here = state(rig, changed={"site.water_temperature": np.array([278.15, 318.15])})
+    speed = hose_wave_speed(here, next(e for e in here.plan.elements if isinstance(e.part, Hose)))
+    # speed of sound at 5 and 45 °C: Del Grosso and Mader, 1972; density: Kell, 1975; both from memory
+    sound, density = np.array([1426.16, 1536.41]), np.array([999.967, 990.213])
+    by_hand = sound / (1 + density * sound**2 * 0.0125 / (117e9 * 0.001)) ** 0.5
+    assert speed == pytest.approx(by_hand, rel=1e-4)
 
 
 def test_water_in_a_wider_hose_counts_for_less(state: Any) -> None:
