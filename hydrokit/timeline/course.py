@@ -336,4 +336,10 @@ def _advance(now: Run, sums: _Sums, task: Task, steps: int) -> None:
         now.refresh()
         sums.note(now, now.brimming, sums.brimmed, sums.at_brim)
         longer = np.where(happened, first_guess(now, _TOLERANCE), longer)
+    while (left := now.faint(now.inflow)).any():  # what filled a tank has ended, or it came close within this very step
+        sums.note(now, left, sums.reached, sums.at_reach)
+        now.there = now.there | left
+        now.advance_turn()
+        now.refresh()
+        longer = np.where(left.any(axis=1), first_guess(now, _TOLERANCE), longer)
     now.seconds = longer

@@ -110,15 +110,14 @@ def _turned(now: Run, taken: Step) -> _Turned:
     near = _NEAR_BALANCE * now.largest
     ebb = now.brimming & (ends < -now.ripple)
     limit = now.enough * now.most
-    faint = now.close & ~now.there & (limit > now.ripple) & (ends < limit)
+    faint = now.faint(ends)
     ended, share = np.ones(begins.shape), np.ones(begins.shape)
     if not (ebb.any() or faint.any()):
         return _Turned(ebb, faint, ended, np.zeros(len(ebb), np.bool_), share[:, 0])
     inflows = (begins, taken.flows[2] @ into, ends)
-    falling = faint & (begins > limit)
-    ended = np.where(falling, fading(limit, inflows), np.where(faint, 0.0, 1.0))
+    ended = np.where(faint, fading(limit, inflows), 1.0)
     far = ebb & (ends < -near)
-    faded = falling & (ends < limit * (1.0 - _NEAR_FAINT))
+    faded = faint & (ends < limit * (1.0 - _NEAR_FAINT))
     aim = np.where(far, -0.5 * near, limit * (1.0 - 0.5 * _NEAR_FAINT))
     share = np.where(far | faded, fading(aim, inflows), 1.0)
     return _Turned(ebb, faint, ended, np.asarray((far | faded).any(axis=1)), share.min(axis=1))

@@ -104,6 +104,12 @@ class Run:
         """What each tank gains, none while it brims, shape (n, T), m³/s."""
         return np.where(self.brimming, 0.0, self.inflow)
 
+    def faint(self, inflow: Array) -> Mask:
+        """Return which tanks (n, T) have reached their goal with a net inflow (n, T), for so little of the most is left."""
+        limit = self.enough * self.most
+        left: Mask = self.close & ~self.there & (limit > self.ripple) & (inflow < limit)
+        return left
+
     def port_volume(self, *, film: bool = False) -> Array:
         """Return the volume (n, P) in a port's tank when the water stands at it; above it where it had fallen dry."""
         ports = self.storage.ports
