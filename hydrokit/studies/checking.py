@@ -22,7 +22,7 @@ from hydrokit.studies.facts.profiles import Profile, profiles_of
 from hydrokit.studies.facts.stops import Stop, stops_of
 from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.facts.trust import trust_of
-from hydrokit.studies.facts.usable import held_back, usable
+from hydrokit.studies.facts.usable import held_back, stays_whole, usable
 from hydrokit.studies.facts.weights import Weights, weights_of
 from hydrokit.studies.pumping.duty_curves import DutyCurve, duty_curves
 
@@ -58,6 +58,9 @@ class Check(Answer):
         What the full pipe would carry; never reached where it is more than ``flow``. [m^3/s]
     held_back_by : str
         "suction" or "switch", whichever keeps ``flow`` below that of the full pipe; empty where neither does.
+    stays_whole : bool
+        Whether the water stays whole on its way; where it does not, ``flow``, ``arrivals`` and the flows of changes are what would
+        arrive if it did, and none can be claimed to.
     arrivals, duties, batteries, head_shares, changes, stops : tuple
         What arrives where, what each pump does, what drives it, where the head goes, what to change first, and the walk along the lines.
     credited : tuple of Credited
@@ -78,6 +81,7 @@ class Check(Answer):
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction and switches allow")]
     full_pipe_flow: Annotated[float, Spec(Dimension.FLOW, "that the full pipe would carry")]
     held_back_by: str
+    stays_whole: bool
     arrivals: tuple[Arrival, ...]
     duties: tuple[Duty, ...]
     batteries: tuple[BatteryUse, ...]
@@ -165,6 +169,7 @@ def check(
         flow=float(real.delivered[0]),
         full_pipe_flow=float(state.delivered[0]),
         held_back_by=holder,
+        stays_whole=bool(stays_whole(real)[0]),
         arrivals=tuple(
             Arrival(place=name, flow=float(flow[0]))
             for name, flow in real.arrivals.items()

@@ -29,7 +29,7 @@ from hydrokit.studies.facts.contrasts import (
 from hydrokit.studies.facts.heads import head_shares
 from hydrokit.studies.facts.surroundings import kinds_of
 from hydrokit.studies.facts.trust import trust_of
-from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.facts.usable import usable
 from hydrokit.studies.variants.judging import judged
 
 if TYPE_CHECKING:
@@ -138,14 +138,14 @@ def _side(
     known = moving & np.isfinite(absolute)
     ruled = judged(state)
     margin = float(ruled.suction()[0])
-    flow = usable_flow(state)
-    time = float(fill_times_if_known(state, flow, changed, unknown)[0])
+    real = usable(state)
+    time = float(fill_times_if_known(state, real, changed, unknown)[0])
     return Side(
         name=name,
         title=state.rig.title,
         mode=state.plan.mode,
         verdict=worst([finding.verdict for finding in findings]),
-        flow=float(flow[0]),
+        flow=float(real.delivered[0]),
         full_pipe_flow=float(state.delivered[0]),
         suction_margin=margin if np.isfinite(margin) else None,
         lowest_pressure=float(absolute[known].min()) if known.any() else None,

@@ -15,7 +15,7 @@ from hydrokit.rules import State, judge
 from hydrokit.studies.course.times_to_fill import fill_times_if_known
 from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.facts.trust import trust_of
-from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.facts.usable import stays_whole, usable, usable_flow
 from hydrokit.studies.variants.corners import Corners, Ranges, conditions_met, corners_of
 from hydrokit.studies.variants.judging import judged
 from hydrokit.studies.variants.searching import Reach, last_held
@@ -40,7 +40,8 @@ class Corner:
     """One combination of conditions, and how the rig does in it.
 
     ``settings`` has a word for each condition that is varied, in their order. ``limit`` is the worst finding as "rule at
-    place", ``margin`` what is left of it; ``failing`` counts the limits that are passed.
+    place", ``margin`` what is left of it; ``failing`` counts the limits that are passed. Where the water does not stay
+    whole on its way, ``flow`` is what would be delivered if it did.
     """
 
     settings: tuple[str, ...]
@@ -52,6 +53,7 @@ class Corner:
     altitude: Annotated[float, Spec(Dimension.LENGTH, "of the site")]
     charge: Annotated[float | None, Spec(Dimension.FRACTION, "in the batteries that are varied")]
     flow: Annotated[float, Spec(Dimension.FLOW, "delivered, as far as suction allows")]
+    stays_whole: bool
     fill_time: Annotated[
         float | None, Spec(Dimension.TIME, "until all tanks are full; none where some never is, or flow is held back")
     ]
@@ -214,14 +216,16 @@ def _level_address(conditions: tuple[Condition, ...]) -> str | None:
 
 
 def _corners(
-    looked: _Looked, corners: Corners, conditions: tuple[Condition, ...], told: _Told, flow: Array, times: Array
+    looked: _Looked, corners: Corners, conditions: tuple[Condition, ...], told: _Told, real: State, times: Array
 ) -> tuple[Corner, ...]:
+    whole = stays_whole(real)
     return tuple(
         Corner(
             settings=tuple(
                 condition.words[place] for condition, place in zip(conditions, corners.places[row], strict=True)
             ),
-            flow=float(flow[row]),
+            flow=float(real.delivered[row]),
+            stays_whole=bool(whole[row]),
             fill_time=float(times[row]) if np.isfinite(times[row]) else None,
             verdict=looked.verdict(row),
             limit=looked.name(row),
@@ -338,9 +342,9 @@ def envelope(
     best, tightest = _best_and_tightest(looked, corners)
     crossing = bool(looked.left[tightest] < 0.0 <= looked.left[best])
     findings, unknown = judge(state, tightest), dict[str, None]()
-    flow = usable_flow(state)
-    times = fill_times_if_known(state, flow, {**held, **corners.values}, unknown)
-    rows = _corners(looked, corners, met.conditions, told, flow, times)
+    real = usable(state)
+    times = fill_times_if_known(state, real, {**held, **corners.values}, unknown)
+    rows = _corners(looked, corners, met.conditions, told, real, times)
     trust = trust_of(state.solution, findings, met.assumed)
     return Envelope(
         title=rig.title,

@@ -20,7 +20,7 @@ from hydrokit.parts import Outlet
 from hydrokit.rules import judge
 from hydrokit.rules.pumping import STEADY_SWITCH
 from hydrokit.studies.course.draining import drained_volumes
-from hydrokit.studies.course.followed import judged_state, suction_share, trust_beside
+from hydrokit.studies.course.followed import judged_state, really, trust_beside
 from hydrokit.studies.course.passed import (
     Carried,
     Treated,
@@ -109,7 +109,9 @@ class Draw(Answer):
     hunts : bool
         Whether a pressure switch stops the pump by turns; flows are then those of a pump that runs steadily.
     suction_share : float
-        What suction allows of the flow of the full pipe.
+        What suction and switches allow of the flow of the full pipe.
+    stays_whole : bool
+        Whether the water stays whole on its way; where it does not, all flows and times are what would be if it did.
     energy : float or None
         Taken by the pumps that run; None where a power is not stated. [J]
     imbalance : float
@@ -138,6 +140,7 @@ class Draw(Answer):
     days: Annotated[float | None, Spec(Dimension.TIME, "that the usable water lasts at that use")]
     hunts: bool
     suction_share: Annotated[float, Spec(Dimension.FRACTION, "of the full pipe's flow that suction allows")]
+    stays_whole: bool
     energy: Annotated[float | None, Spec(Dimension.ENERGY, "taken by the pumps")]
     imbalance: Annotated[float, Spec(Dimension.NUMBER, "of volume, over all that moved")]
     tanks: tuple[DrawnTank, ...]
@@ -317,7 +320,7 @@ def draw(
     goal = _bare_volumes(tanks, drained) if down_to is None else tanks.volumes(down_to, "down_to")
     course = tanks.follow(goal, time_limit=time_limit, meter=metering.meter, progress=progress)
     state, levels = judged_state(tanks, varied)
-    findings = judge(state)
+    findings, (share, whole) = judge(state), really(state)
     times = moments(course)
     volumes, flows = course.legs.at(times) if course.legs.begins else (course.start_volume, course.first_flow)
     drawn = course.volume[0] < course.start_volume[0] * (1.0 - _SAME)
@@ -351,7 +354,8 @@ def draw(
         use=None if use is None else use * persons,
         days=None if use is None else usable / (use * persons),
         hunts=any(item.rule == STEADY_SWITCH.name and item.verdict is Verdict.FAILS for item in findings),
-        suction_share=suction_share(state),
+        suction_share=share,
+        stays_whole=whole,
         energy=energy,
         imbalance=imbalance(course, tanks.storage.into),
         tanks=rows,

@@ -16,7 +16,7 @@ from hydrokit.answers import Answer, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.rules import judge
-from hydrokit.studies.course.followed import judged_state, suction_share, trust_beside
+from hydrokit.studies.course.followed import judged_state, really, trust_beside
 from hydrokit.studies.course.passed import (
     Carried,
     Treated,
@@ -90,7 +90,10 @@ class Fill(Answer):
     first_flow, last_flow : float
         Net flow into all tanks to be filled, at both ends of the time. [m^3/s]
     suction_share : float
-        What suction allows of the flow of the full pipe; below 1 all times are shorter than this rig can reach.
+        What suction and switches allow of the flow of the full pipe; below 1 all times are those of pumps that run on, shorter
+        than this rig can reach.
+    stays_whole : bool
+        Whether the water stays whole on its way; where it does not, all flows and times are what would be if it did.
     energy : float or None
         Taken by the pumps that run; None where a power is not stated. [J]
     batteries : tuple of Charged
@@ -123,6 +126,7 @@ class Fill(Answer):
     first_flow: Annotated[float, Spec(Dimension.FLOW, "into the tanks to be filled at the start")]
     last_flow: Annotated[float, Spec(Dimension.FLOW, "into the tanks to be filled at the end")]
     suction_share: Annotated[float, Spec(Dimension.FRACTION, "of the full pipe's flow that suction allows")]
+    stays_whole: bool
     energy: Annotated[float | None, Spec(Dimension.ENERGY, "taken by the pumps")]
     batteries: tuple[Charged, ...]
     imbalance: Annotated[float, Spec(Dimension.NUMBER, "of volume, over all that moved")]
@@ -247,7 +251,7 @@ def fill(
         goal, time_limit=time_limit, order=turns, first=until == "first", meter=metering.meter, progress=progress
     )
     state, levels = judged_state(tanks, varied)
-    findings = judge(state)
+    findings, (share, whole) = judge(state), really(state)
     wanted = np.isfinite(goal[0])
     times = moments(course)
     volumes = course.legs.at(times)[0] if course.legs.begins else course.start_volume
@@ -278,7 +282,8 @@ def fill(
         spilled=float(course.spilled[0].sum()),
         first_flow=float(course.first_flow[0] @ into),
         last_flow=float(course.flow[0] @ into),
-        suction_share=suction_share(state),
+        suction_share=share,
+        stays_whole=whole,
         energy=energy,
         batteries=charged_by(plan, metering, course),
         imbalance=imbalance(course, tanks.storage.into),

@@ -21,7 +21,7 @@ from hydrokit.studies.course.times_to_fill import fill_times_if_known
 from hydrokit.studies.facts.duties import duties_of
 from hydrokit.studies.facts.surroundings import Surroundings, kinds_of, surroundings_of
 from hydrokit.studies.facts.trust import trust_of
-from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.facts.usable import usable, usable_flow
 from hydrokit.studies.pumping.swaps import kept_values, pump_place, stays_with, with_pump
 from hydrokit.studies.pumping.systems import PumpCurve, curves_of, may_reach
 from hydrokit.studies.variants.judging import judged
@@ -183,8 +183,8 @@ def _tried(attempt: _Try, place: str, top: float, unknown: dict[str, None]) -> P
     index = next(index for index in state.running if state.plan.elements[index].address == place)
     duty = next(duty for duty in duties_of(state) if duty.place == place)
     ruled = judged(state)
-    flow = usable_flow(state)
-    times = fill_times_if_known(state, flow, attempt.changed, unknown)
+    real = usable(state)
+    times = fill_times_if_known(state, real, attempt.changed, unknown)
     primes = next((item for item in findings if item.rule == PRIMES.name and place in item.place.split(", ")), None)
     best = _best_flow(state, index)
     return PumpTried(
@@ -192,7 +192,7 @@ def _tried(attempt: _Try, place: str, top: float, unknown: dict[str, None]) -> P
         kind=state.pump_of(index).kind,
         drawn=attempt.drawn,
         verdict=worst([finding.verdict for finding in findings]),
-        flow=float(flow[0]),
+        flow=float(real.delivered[0]),
         full_pipe_flow=float(state.delivered[0]),
         pump_flow=duty.flow,
         head=duty.head,

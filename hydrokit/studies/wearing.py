@@ -195,7 +195,7 @@ def _points(followed: WearCases, unknown: dict[str, None]) -> tuple[WearPoint, .
         [loading.variation(course.case, course.caught[rows], course.through[rows]) for course, rows in told]
     )
     state = loading.solved(variation)
-    real = usable(state).delivered
+    real = usable(state)
     times = np.full(state.variants, np.nan)
     if fill_volume(state) is not None:
         times = fill_times_if_known(state, real, {**loading.held, **variation}, unknown)
@@ -208,7 +208,7 @@ def _points(followed: WearCases, unknown: dict[str, None]) -> tuple[WearPoint, .
                 WearPoint(
                     curve="late" if course.case.late else "early",
                     litres=float(course.litres[at]),
-                    flow=float(real[row]),
+                    flow=float(real.delivered[row]),
                     fill_time=finite_or_none(times[row]),
                     energy_per_volume=finite_or_none(energy[row]),
                     loadings=tuple(

@@ -9,6 +9,7 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import listed
 from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH
+from hydrokit.rules.suction import WHOLE_WATER
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import lay_grave, lay_holding, of_verdict
 from hydrokit.sheets.places import first_address, lowered, said, spent_on
@@ -81,8 +82,14 @@ def _delivered(answer: Check, view: View) -> str:
     if answer.full_pipe_flow <= 0.0:
         return "No water arrives anywhere."
     if _limited(answer):
-        return ""
+        return (
+            ""
+            if answer.stays_whole
+            else "Even that takes water that stays whole, which it does not: no arrival can be claimed."
+        )
     flow = view.show(answer.flow, Dimension.FLOW)
+    if not answer.stays_whole:
+        return f"{flow} would arrive if the water stayed whole, which it does not: no arrival can be claimed."
     if len(answer.arrivals) == 1:
         return f"{flow} arrives at {answer.arrivals[0].place}."
     flows = [view.show(arrival.flow, Dimension.FLOW) if arrival.flow else "nothing" for arrival in answer.arrivals]
@@ -107,20 +114,20 @@ def _change_first(answer: Check, view: View) -> str:
     first, failing = answer.changes[0], len(of_verdict(answer, Verdict.FAILS))
     mending = max(answer.changes, key=lambda change: len(change.mends))
     if not failing:
-        return f"Change first: {_then(first, view)} then arrives."
+        return f"Change first: {_then(first, answer, view)}."
     if len(mending.mends) == failing:
         return f"Change first: {_what(mending, view)}; that mends it, and {_flow(mending, view)} arrives."
     if not mending.mends:
         mended = "it" if failing == 1 else "any of them"
-        return f"No single change that was tried mends {mended}. The most flow comes by this: {_then(first, view)} then arrives."
+        return f"No single change that was tried mends {mended}. The most flow comes by this: {_then(first, answer, view)}."
     if not first.mends:
         mended = _count(len(mending.mends), "limit is mended", "limits are mended")
         return (
-            f"No single change mends it all. The worst limit gains most by this: {_then(first, view)} then arrives."
+            f"No single change mends it all. The worst limit gains most by this: {_then(first, answer, view)}."
             f" {mended} by this: {_what(mending, view)}."
         )
     left = _count(failing - len(first.mends), "limit still fails", "limits still fail")
-    return f"No single change mends it all. Begin here: {_then(first, view)} then arrives, and {left}."
+    return f"No single change mends it all. Begin here: {_then(first, answer, view)}, and {left}."
 
 
 def _what(change: Change, view: View) -> str:
@@ -131,8 +138,15 @@ def _flow(change: Change, view: View) -> str:
     return view.show(change.flow, Dimension.FLOW)
 
 
-def _then(change: Change, view: View) -> str:
-    return f"{_what(change, view)}; {_flow(change, view)}"
+def _then(change: Change, answer: Check, view: View) -> str:
+    """Return a change and what arrives then, which it does only if the water stays whole."""
+    whole = answer.stays_whole or all(
+        f"{WHOLE_WATER.name} at {finding.place}" in change.mends
+        for finding in of_verdict(answer, Verdict.FAILS)
+        if finding.rule == WHOLE_WATER.name
+    )
+    arrives = "then arrives" if whole else "would then arrive if the water stayed whole"
+    return f"{_what(change, view)}; {_flow(change, view)} {arrives}"
 
 
 def _lay_answer(page: Page, answer: Check, view: View) -> None:
@@ -188,6 +202,10 @@ def _lay_changes(page: Page, answer: Check, view: View) -> None:
         ("then", [_after(change) for change in changes]),
     )
     page.say("Each was solved anew by itself; none makes another limit fail.")
+    if not answer.stays_whole:
+        page.say(
+            "These flows are those of water that stays whole, which it does only where the limit of that name is mended."
+        )
 
 
 def lay_out(answer: Check, page: Page, view: View) -> None:

@@ -30,6 +30,10 @@ def _called(answer: Envelope, corner: Corner) -> str:
 def _spread(answer: Envelope, view: View) -> str:
     least, most = (view.show(flow, Dimension.FLOW) for flow in (answer.least_flow, answer.most_flow))
     told = f"It delivers {least} to {most}."
+    broken = sum(not corner.stays_whole for corner in answer.corners)
+    if broken:
+        where = "any corner" if broken == len(answer.corners) else f"{broken} of {len(answer.corners)} corners"
+        told = f"It would deliver {least} to {most} if the water stayed whole, which it does not in {where}: no arrival can be claimed there."
     known = [corner.fill_time for corner in answer.corners if corner.fill_time is not None]
     if not known:
         return told

@@ -8,7 +8,15 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import capital, listed, tanks_named
 from hydrokit.sheets.columns import column
 from hydrokit.sheets.findings import lay_findings
-from hydrokit.sheets.questions.tanked import caveats, lay_closing, lay_curves, lay_passed, short_of
+from hydrokit.sheets.questions.tanked import (
+    caveats,
+    held_back,
+    lay_closing,
+    lay_curves,
+    lay_held_back,
+    lay_passed,
+    short_of,
+)
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -84,7 +92,7 @@ def _lay_answer(page: Page, answer: Draw, view: View) -> None:
     page.gap()
     chosen = f"The default mode draws from no tank; {answer.mode} is the first that does." if answer.mode_chosen else ""
     sentences = [
-        _comes_out(answer, view), _how_long(answer, view), _usable(answer, view), _spilled(answer, view), _energy(answer, view), chosen,
+        *held_back(answer, "what comes out and how long it lasts are", view), _comes_out(answer, view), _how_long(answer, view), _usable(answer, view), _spilled(answer, view), _energy(answer, view), chosen,
         *caveats(answer, view),
     ]  # fmt: skip
     page.say(" ".join(text for text in sentences if text))
@@ -92,6 +100,7 @@ def _lay_answer(page: Page, answer: Draw, view: View) -> None:
 
 def _lay_tanks(page: Page, answer: Draw, view: View) -> None:
     page.heading("Tanks")
+    lay_held_back(page, answer)
     tanks = answer.tanks
     page.columns(
         ("", [tank.tank for tank in tanks]),

@@ -8,7 +8,15 @@ from hydrokit.bounds import Dimension
 from hydrokit.rules.naming import capital, tanks_named
 from hydrokit.sheets.columns import column, percent
 from hydrokit.sheets.findings import lay_findings
-from hydrokit.sheets.questions.tanked import caveats, lay_closing, lay_curves, lay_passed, short_of
+from hydrokit.sheets.questions.tanked import (
+    caveats,
+    held_back,
+    lay_closing,
+    lay_curves,
+    lay_held_back,
+    lay_passed,
+    short_of,
+)
 from hydrokit.sheets.trust import lay_cautions, lay_trust
 
 if TYPE_CHECKING:
@@ -154,7 +162,7 @@ def _lay_answer(page: Page, answer: Fill, view: View) -> None:
     page.say(f"{answer.title}, {answer.mode}", "heading")
     page.gap()
     sentences = [
-        _how_long(answer, view), _which_first(answer, view), _what_spills(answer, view), _flows(answer, view),
+        *held_back(answer, "how long it takes is", view), _how_long(answer, view), _which_first(answer, view), _what_spills(answer, view), _flows(answer, view),
         _energy(answer, view), _run_down(answer), *caveats(answer, view),
     ]  # fmt: skip
     page.say(" ".join(text for text in sentences if text))
@@ -162,6 +170,7 @@ def _lay_answer(page: Page, answer: Fill, view: View) -> None:
 
 def _lay_tanks(page: Page, answer: Fill, view: View) -> None:
     page.heading("Tanks")
+    lay_held_back(page, answer)
     tanks = answer.tanks
     columns = [
         column("from", [tank.start_level for tank in tanks], Dimension.LENGTH, view.system),

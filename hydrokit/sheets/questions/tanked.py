@@ -24,22 +24,40 @@ if TYPE_CHECKING:
     from hydrokit.studies.drawing import Draw
     from hydrokit.studies.filling import Fill
 
-__all__ = ["caveats", "lay_closing", "lay_curves", "lay_passed", "short_of"]
+__all__ = ["caveats", "held_back", "lay_closing", "lay_curves", "lay_held_back", "lay_passed", "short_of"]
 
 _ROWS: Final = 9
 _SAME: Final = 1e-6
+_COUNTED_ON: Final = "With pipes that stay full and pumps that run on"
+
+
+def held_back(answer: Fill | Draw, unknown: str, view: View) -> list[str]:
+    """Return the sentences that say why the flow counted on is never reached and what is thus unknown; none where it is reached."""
+    told = []
+    if answer.suction_share < 1.0 - _SAME:
+        only = (
+            f"only {view.show(answer.suction_share, Dimension.FRACTION, digits=2)}"
+            if answer.suction_share > 0.0
+            else "nothing"
+        )
+        hunts = any(finding.rule == STEADY_SWITCH.name for finding in of_verdict(answer, Verdict.FAILS))
+        who = f"The pressure switch lets {only} of the flow counted on here through, pumping on and off"
+        told.append(f"{who if hunts else f'Suction allows {only} of the flow counted on here'}: {unknown} not known.")
+    if not answer.stays_whole:
+        told.append(f"The water does not stay whole on its way: no arrival can be claimed, and {unknown} not known.")
+    return [*told, f"{_COUNTED_ON} it would be thus:"] if told else []
+
+
+def lay_held_back(page: Page, answer: Fill | Draw) -> None:
+    """Write what a table counts on, where the rig does not reach that."""
+    if answer.suction_share < 1.0 - _SAME or not answer.stays_whole:
+        page.say(f"{_COUNTED_ON}, which this rig does not reach.")
 
 
 def caveats(answer: Fill | Draw, view: View) -> list[str]:
-    """Return the sentences that say why the figures are not what the rig will reach."""
+    """Return the sentence that says what fails, if anything does."""
     told = []
     failing = of_verdict(answer, Verdict.FAILS)
-    if answer.suction_share < 1.0 - _SAME:
-        share = view.show(answer.suction_share, Dimension.FRACTION, digits=2)
-        hunts = any(finding.rule == STEADY_SWITCH.name for finding in failing)
-        who = f"The pressure switch lets only {share} of the flow counted on here through, pumping on and off"
-        held = who if hunts else f"Suction allows only {share} of the flow counted on here"
-        told.append(f"{held}: in truth it takes longer, if it works at all.")
     if failing:
         more = len(failing) - 1
         others = f" {more} more {'fails' if more == 1 else 'fail'}." if more else ""

@@ -69,6 +69,10 @@ def _key(answer: Check, view: View, *, again: bool) -> list[str]:
             f" Flows and pressures are those of a full pipe, {full} in all, which this rig never reaches: {real} is what"
             f" its {'pressure switch' if answer.held_back_by == 'switch' else 'suction side'} allows."
         )
+    if not answer.stays_whole:
+        told += (
+            " Flows and pressures are those of water that stays whole, which it does not: no arrival can be claimed."
+        )
     return folded(told, WIDTH - 2.0 * _EDGE, 8)
 
 

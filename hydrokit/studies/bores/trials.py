@@ -13,7 +13,7 @@ from hydrokit.network import solve
 from hydrokit.rules import State
 from hydrokit.studies.bores.hose_mass import catalogue_hoses, mass_per_length
 from hydrokit.studies.course.times_to_fill import fill_times_if_known
-from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.facts.usable import usable
 from hydrokit.studies.variants.judging import judged
 
 if TYPE_CHECKING:
@@ -136,9 +136,9 @@ class Trial:
 
     def _chunk(self, rows: Array) -> Iterator[Candidate]:
         state = State(self.solved(rows))
-        ruled, flow = judged(state), usable_flow(state)
+        ruled, real = judged(state), usable(state)
         suction, speed, mass = ruled.suction(), self._velocity(state), self._water_mass(state, rows)
-        times = fill_times_if_known(state, flow, self.variation(rows), self.unknown)
+        times = fill_times_if_known(state, real, self.variation(rows), self.unknown)
         known = [self._of_sizes(column, rows[:, column]) for column in range(len(self.runs))]
         names, speeds, margins, masses = ruled.names(), speed.tolist(), suction.tolist(), mass.tolist()
         pairs = enumerate(zip(rows.tolist(), ruled.ranked(), strict=True))
@@ -151,7 +151,7 @@ class Trial:
                 bores=tuple(bores),
                 fits=refused is None,
                 passes=refused is None and not passed,
-                flow=float(flow[row]),
+                flow=float(real.delivered[row]),
                 full_pipe_flow=float(state.delivered[row]),
                 velocity=finite_or_none(speeds[row]),
                 suction_margin=finite_or_none(margins[row]),

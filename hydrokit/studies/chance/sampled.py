@@ -13,7 +13,7 @@ from hydrokit.rules import State
 from hydrokit.rules.priming import HOLDS_PRIME, PRIMES
 from hydrokit.rules.suction import HOSE_VACUUM, NPSH, PUMP_VACUUM, WHOLE_WATER
 from hydrokit.studies.course.times_to_fill import fills_of
-from hydrokit.studies.facts.usable import HELD_BACK, usable_flow
+from hydrokit.studies.facts.usable import runs_full, usable
 from hydrokit.studies.variants.judging import judged
 
 if TYPE_CHECKING:
@@ -74,11 +74,12 @@ class _Gathering:
     def add(self, rig: Rig, mode: str, values: Mapping[str, Real], rows: slice, *, filling: bool) -> None:
         """Solve and judge the samples in some rows."""
         found, state = self.found, State(solve(rig, mode, values))
-        found.flow[rows] = usable_flow(state)
+        real = usable(state)
+        found.flow[rows] = real.delivered
         self._judge(judged(state), rows)
         self._note(state.solution.flows)
         if filling:
-            self._fill(rig, mode, values, rows, free=found.flow[rows] >= state.delivered * (1.0 - HELD_BACK))
+            self._fill(rig, mode, values, rows, free=runs_full(state, real))
 
     def _judge(self, of: Judged, rows: slice) -> None:
         found = self.found

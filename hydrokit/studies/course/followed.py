@@ -12,7 +12,7 @@ from hydrokit.network.ends import brim_depth
 from hydrokit.network.start import unmet
 from hydrokit.rules import State
 from hydrokit.studies.facts.trust import trust_of
-from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.facts.usable import stays_whole, usable
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hydrokit.answers import Finding, Trust
     from hydrokit.studies.course.tanks import Tanks
 
-__all__ = ["judged_state", "suction_share", "trust_beside"]
+__all__ = ["judged_state", "really", "trust_beside"]
 
 _TOLD_LEVEL: Final = "limits are judged with tanks half full where no level is stated"
 
@@ -52,10 +52,10 @@ def judged_state(tanks: Tanks, changed: Mapping[str, float]) -> tuple[State, tup
     return State(solve(rig, mode, varied)), (_TOLD_LEVEL, *told)
 
 
-def suction_share(state: State) -> float:
-    """Return what suction allows of what the full pipe would deliver."""
-    delivered = float(state.delivered[0])
-    return float(usable_flow(state)[0]) / delivered if delivered > 0.0 else 1.0
+def really(state: State) -> tuple[float, bool]:
+    """Return what suction and switches allow of what the full pipe would deliver, and whether the water stays whole then."""
+    delivered, real = float(state.delivered[0]), usable(state)
+    return float(real.delivered[0]) / delivered if delivered > 0.0 else 1.0, bool(stays_whole(real)[0])
 
 
 def trust_beside(state: State, findings: Sequence[Finding], assumed: Sequence[str], unknown: Sequence[str]) -> Trust:

@@ -12,7 +12,7 @@ from hydrokit.errors import InputError, SolverError
 from hydrokit.network import build_plan
 from hydrokit.studies.course.passed import metering_of
 from hydrokit.studies.course.tanks import MONTH, Tanks, tanks_of
-from hydrokit.studies.facts.usable import HELD_BACK
+from hydrokit.studies.facts.usable import runs_full
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -112,25 +112,25 @@ def _last_full(goal: Array, course: Course) -> Array:
     return np.where(wanted.any(axis=1), latest, np.inf)
 
 
-def fill_times_if_known(state: State, flow: Array, variation: Mapping[str, Any], unknown: dict[str, None]) -> Array:
+def fill_times_if_known(state: State, real: State, variation: Mapping[str, Any], unknown: dict[str, None]) -> Array:
     """Return how long all tanks take to fill, s, shape (n,).
 
-    NaN where some never is full or none is filled; and where suction or a switch holds the flow back, as tanks are
-    followed with pumps that run on.
+    NaN where some never is full or none is filled; where suction or a switch holds the flow back, as tanks are
+    followed with pumps that run on; and where the water does not stay whole.
 
     Parameters
     ----------
     state : State
         Of n variants, solved.
-    flow : array, shape (n,)
-        What is really delivered in each, :func:`hydrokit.studies.facts.usable.usable_flow`. [m^3/s]
+    real : State
+        The same as far as suction and switches allow, :func:`hydrokit.studies.facts.usable.usable`.
     variation : mapping of address to float or array, shape (n,)
         What they were solved with.
     unknown : dict
         Where the filling does not settle, why is added to its keys, and all times are NaN: the steady answer stands.
     """
     times = np.full(state.variants, np.nan)
-    free = flow >= state.delivered * (1.0 - HELD_BACK)
+    free = runs_full(state, real)
     if not free.any():
         return times
     try:

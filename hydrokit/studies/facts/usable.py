@@ -1,4 +1,4 @@
-"""What a rig really delivers: no more than suction allows its pumps, and no more than their switches let through."""
+"""What a rig really delivers: no more than suction allows its pumps and their switches let through, if the water stays whole."""
 
 from __future__ import annotations
 
@@ -8,17 +8,23 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from hydrokit.network import solve_plan
+from hydrokit.parts import Source
 from hydrokit.rules import State
 from hydrokit.rules.allowed import allowed_flow
 from hydrokit.rules.cycling import cycling, hunts
+from hydrokit.rules.rule import Missing
+from hydrokit.rules.suction import WHOLE_WATER
 
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
+    from hydrokit.network.ports import Mask
 
-__all__ = ["HELD_BACK", "held_back", "usable", "usable_flow"]
+__all__ = ["held_back", "runs_full", "stays_whole", "usable", "usable_flow"]
 
-HELD_BACK: Final = 1e-9
+_HELD_BACK: Final = 1e-9
 """Share of the full pipe's flow below which less is rounding, and nothing is held back."""
+_ROUNDING: Final = 1e-6
+"""Share of the pressure below which air and vapour come out; a pump held back to that very pressure still draws whole water."""
 
 
 def held_back(state: State) -> dict[str, dict[int, Array]]:
@@ -62,3 +68,32 @@ def usable(state: State) -> State:
 def usable_flow(state: State) -> Array:
     """Return what is really delivered in every variant, m³/s, shape (n,)."""
     return usable(state).delivered
+
+
+def stays_whole(real: State) -> Mask:
+    """Return whether the water stays whole wherever it flows on its way to where it arrives, shape (n,).
+
+    Where it does not, as over a crest too high for the air to push water to, what is solved is that of a pipe full of
+    water which cannot be full: no flow is known, and none can be claimed to arrive. ``real`` is what :func:`usable` gives.
+    """
+    whole = np.ones(real.variants, np.bool_)
+    for found in WHOLE_WATER.measure(real):
+        if not isinstance(found, Missing):
+            line = real.rig.lines[found.place.removeprefix("lines.")]
+            forward = real.solution.flow(found.place.removeprefix("lines.")) > 0.0
+            leads = np.where(forward, _arrives(real, line.end), _arrives(real, line.start))
+            whole &= ~(leads & found.applies & (found.margin < -_ROUNDING))
+    return whole
+
+
+def runs_full(state: State, real: State) -> Mask:
+    """Return whether nothing holds the flow of the full pipe back and the water stays whole, shape (n,).
+
+    Only there are the flows of a course of filling, whose pumps run on, those of the rig.
+    """
+    return np.asarray((real.delivered >= state.delivered * (1.0 - _HELD_BACK)) & stays_whole(real))
+
+
+def _arrives(state: State, end: str) -> bool:
+    """Return whether water that comes to an end is gained there or flows on; what runs back into the pond is neither."""
+    return end in state.arrivals or not isinstance(state.rig.ends()[end], Source)

@@ -12,7 +12,7 @@ from hydrokit.files.result_tables import Column
 from hydrokit.network import solve
 from hydrokit.rules import State
 from hydrokit.studies.course.times_to_fill import fill_times
-from hydrokit.studies.facts.usable import HELD_BACK, usable
+from hydrokit.studies.facts.usable import runs_full, usable
 from hydrokit.studies.variants.verdicts import alike, verdicts
 
 if TYPE_CHECKING:
@@ -77,9 +77,9 @@ def _empty(question: Question, count: int) -> Table:
     return table
 
 
-def _results(question: Question, state: State) -> Table:
+def _results(question: Question, state: State, real: State) -> Table:
     """Return what comes of variants that are alike."""
-    real, found, flows = usable(state), verdicts(state), state.solution.flows
+    found, flows = verdicts(state), state.solution.flows
     arriving = {end: np.zeros(state.variants) for end in question.ends}
     ends = {end.partition(".")[2]: end for end in question.ends}
     arriving |= {ends[name]: flow for name, flow in real.deliveries.items() if name in ends}
@@ -129,12 +129,12 @@ def swept(question: Question, first: int, last: int) -> Table:
 
     Numbers that are not known are NaN, words empty; what is counted is a float as well, for the same reason. A variant
     that does not settle, or whose demand cannot be met, has no number but its own values, and ``UNSOLVED`` as verdict.
-    The time to fill is that of the full pipe: it is left empty where suction or a switch holds the flow back, where some
-    tank never is full, and where the filling does not settle.
+    The time to fill is that of the full pipe: it is left empty where suction or a switch holds the flow back or
+    the water does not stay whole, where some tank never is full, and where the filling does not settle.
     """
     product = question.product
     places = product.places(first, last)
-    table = _empty(question, last - first)
+    table, full = _empty(question, last - first), np.zeros(last - first, np.bool_)
     table["variant"] = np.arange(first + 1, last + 1, dtype=np.float64)
     table |= product.variation(places)
 
@@ -149,8 +149,11 @@ def swept(question: Question, first: int, last: int) -> Table:
         groups = alike(state, varied(rows))
         for group in groups:
             own = state if len(groups) == 1 else solved(rows[group])
-            for name, values in _results(question, own).items():
+            real = usable(own)
+            full[rows[group]] = runs_full(own, real)
+            for name, values in _results(question, own, real).items():
                 table[name][rows[group]] = values
+            _let_go(real)
             _let_go(own)
         _let_go(state)
 
@@ -159,6 +162,6 @@ def swept(question: Question, first: int, last: int) -> Table:
 
     _where_settled(answer, np.arange(last - first))
     if question.fill_time:
-        _where_settled(time, np.flatnonzero(table["flow"] >= table["full_pipe_flow"] * (1.0 - HELD_BACK)))
+        _where_settled(time, np.flatnonzero(full))
         table["fill_time"][~np.isfinite(table["fill_time"])] = np.nan
     return table

@@ -11,7 +11,7 @@ from hydrokit.parts import Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Mode, Rig
 from hydrokit.rules import State
 from hydrokit.studies import check
-from hydrokit.studies.course.followed import judged_state, suction_share
+from hydrokit.studies.course.followed import judged_state, really
 from hydrokit.studies.course.tanks import tanks_of
 
 if TYPE_CHECKING:
@@ -53,13 +53,15 @@ def test_limits_are_judged_with_a_tank_half_full_unless_its_level_is_stated(
 
 
 def test_suction_leaves_a_share_of_what_the_full_pipe_would_deliver(pond_rig: Callable[..., Rig]) -> None:
-    assert suction_share(State(solve(pond_rig(height=1.0)))) == 1.0
-    assert suction_share(State(solve(pond_rig(height=9.0)))) == 0.0  # no water reaches the pump at all
+    assert really(State(solve(pond_rig(height=1.0)))) == (1.0, True)
+    assert really(State(solve(pond_rig(height=9.0)))) == (0.0, True)  # no water reaches the pump at all
     narrow = pond_rig(height=6.0, before=(Hose(bore=0.008, length=6.0, vacuum_rating=0.9e5),))
     answer = check(narrow)
     assert 0.0 < answer.flow < 0.99 * answer.full_pipe_flow
-    assert suction_share(State(solve(narrow))) == pytest.approx(answer.flow / answer.full_pipe_flow, rel=1e-9)
+    share, whole = really(State(solve(narrow)))
+    assert share == pytest.approx(answer.flow / answer.full_pipe_flow, rel=1e-9)
+    assert whole  # up to what suction allows
 
 
 def test_where_nothing_is_delivered_suction_takes_nothing_away(pond_rig: Callable[..., Rig]) -> None:
-    assert suction_share(State(solve(pond_rig(height=1.0, lip=60.0)))) == 1.0
+    assert really(State(solve(pond_rig(height=1.0, lip=60.0)))) == (1.0, True)

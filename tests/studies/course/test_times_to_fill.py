@@ -11,7 +11,7 @@ from hydrokit.rules import State
 from hydrokit.studies import compare, envelope, fill
 from hydrokit.studies.chance.sampled import outcomes_of
 from hydrokit.studies.course.times_to_fill import fill_times_if_known
-from hydrokit.studies.facts.usable import usable_flow
+from hydrokit.studies.facts.usable import usable
 
 PARTS = ("sediment-20", "sediment-5", "carbon", "membrane")
 """Worn all together, they make the pressure switch of the pump hunt."""
@@ -24,7 +24,7 @@ def worn(*loadings: float) -> dict[str, np.ndarray]:
 def test_no_time_is_told_of_a_variant_whose_pump_is_held_back() -> None:
     values = worn(0.0, 1.0)
     state = State(solve(demonstration(), "filling", values))
-    times = fill_times_if_known(state, usable_flow(state), values, {})
+    times = fill_times_if_known(state, usable(state), values, {})
     assert times[0] == pytest.approx(fill(demonstration()).full_after)
     assert np.isnan(times[1])
 
@@ -32,7 +32,7 @@ def test_no_time_is_told_of_a_variant_whose_pump_is_held_back() -> None:
 def test_nothing_is_followed_where_every_variant_is_held_back() -> None:
     values, unknown = worn(1.0, 1.1), dict[str, None]()
     state = State(solve(demonstration(), "filling", values))
-    assert np.isnan(fill_times_if_known(state, usable_flow(state), values, unknown)).all()
+    assert np.isnan(fill_times_if_known(state, usable(state), values, unknown)).all()
     assert not unknown
 
 
