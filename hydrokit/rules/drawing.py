@@ -16,10 +16,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Suction",
+    "climb_of",
     "drawn_end",
     "fed_pumps",
-    "highest_point",
-    "lowest_water",
     "pump_height",
     "static_lift",
     "suction_of",
@@ -31,13 +30,15 @@ class Suction:
     """Everything between a pump's inlet and the water that it draws.
 
     ``elements`` are those that its water passes, the nearest first; ``ends`` the sources and tanks that it comes from;
-    ``fed_by`` the running pumps that push it. ``held`` is True where every way from an end to the pump passes a foot
+    ``fed_by`` the running pumps that push it. ``legs`` are its lines, each with the end or joint that its water comes from
+    and the joint that it comes to, none for the pump's own. ``held`` is True where every way from an end to the pump passes a foot
     or non-return valve, which keeps the hose full when the pump stops.
     """
 
     elements: list[int] = field(default_factory=list)
     ends: list[str] = field(default_factory=list)
     fed_by: list[int] = field(default_factory=list)
+    legs: list[tuple[int, str, str]] = field(default_factory=list)
     held: bool = True
 
 
@@ -60,14 +61,15 @@ def _followed(state: State, pump: int) -> Suction:
     found = Suction()
     line = state.line_at(pump)
     seen: set[tuple[int, bool]] = set()
-    waiting = [(line, [index for index in reversed(state.own[line]) if index < pump], False, True)]
+    waiting = [(line, [index for index in reversed(state.own[line]) if index < pump], False, True, "")]
     while waiting:
-        line, elements, valved, forward = waiting.pop()
+        line, elements, valved, forward, to = waiting.pop()
         valved, pushed = _passed(state, found, elements, valved)
         if pushed:
             continue
         own = [*state.rig.lines.values()][line]
         name = own.start if forward else own.end
+        found.legs.append((line, name, to))
         if isinstance(state.rig.ends()[name], (Source, Tank)):
             found.held &= valved
             if name not in found.ends:
@@ -76,7 +78,7 @@ def _followed(state: State, pump: int) -> Suction:
         for feeder, along in _feeders(state, name, line):
             if (feeder, valved) not in seen:
                 seen.add((feeder, valved))
-                waiting.append((feeder, state.own[feeder][:: -1 if along else 1], valved, along))
+                waiting.append((feeder, state.own[feeder][:: -1 if along else 1], valved, along, name))
     return found
 
 
@@ -122,21 +124,41 @@ def pump_height(state: State, pump: int) -> Array:
     return np.maximum(state.walk.height[:, state.inlet(pump)], state.walk.height[:, state.outlet(pump)])
 
 
-def lowest_water(state: State, pump: int) -> Array | None:
-    """Return the height of the lowest water that a pump draws, m; None where another pump pushes it there."""
-    ends = suction_of(state, pump).ends
-    return np.min([state.head_of(name) for name in ends], axis=0) if ends else None
-
-
 def static_lift(state: State, pump: int) -> Array | None:
     """Return the height of a pump above the lowest water that it draws, m; None where another pump pushes it there."""
-    lowest = lowest_water(state, pump)
-    return None if lowest is None else pump_height(state, pump) - lowest
+    ends = suction_of(state, pump).ends
+    return pump_height(state, pump) - np.min([state.head_of(name) for name in ends], axis=0) if ends else None
 
 
-def highest_point(state: State, pump: int) -> Array:
-    """Return the height of the highest point on a pump's suction side, its own inlet included, m."""
-    elements = suction_of(state, pump).elements
+def climb_of(state: State, pump: int) -> Array | None:
+    """Return how far an empty hose must be drawn full, m: to its highest point, which may lie above the pump.
+
+    Of several waters each climbs its own way, and the most counts. Below 0 where the water comes by itself; None where
+    another pump pushes it.
+    """
+    side = suction_of(state, pump)
+    if not side.ends:
+        return None
+    climbs = [_highest_point(state, pump, _lines_from(side, name)) - state.head_of(name) for name in side.ends]
+    return np.asarray(np.max(climbs, axis=0), np.float64)
+
+
+def _lines_from(side: Suction, end: str) -> set[int]:
+    """Return the lines that the water of one end passes on its way to the pump."""
+    found: set[int] = set()
+    waiting = [end]
+    while waiting:
+        name = waiting.pop()
+        for line, start, to in side.legs:
+            if start == name and line not in found:
+                found.add(line)
+                waiting.append(to)
+    return found
+
+
+def _highest_point(state: State, pump: int, lines: set[int]) -> Array:
+    """Return the height of the highest point in some lines of a pump's suction side, its own inlet included, m."""
+    elements = [index for index in suction_of(state, pump).elements if state.line_at(index) in lines]
     stations = sorted({at for index in elements for at in (state.inlet(index), state.outlet(index))})
     highest = np.max([pump_height(state, pump), *state.walk.height[:, stations].T], axis=0)
     for index in elements:

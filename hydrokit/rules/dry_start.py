@@ -8,7 +8,7 @@ import numpy as np
 
 from hydrokit.laws.suction import dry_lift_limit, hose_volume, time_to_prime
 from hydrokit.parts import Filter, HandPump, Lamp
-from hydrokit.rules.drawing import highest_point, lowest_water, suction_of
+from hydrokit.rules.drawing import climb_of, suction_of
 from hydrokit.rules.ways import reached
 
 if TYPE_CHECKING:
@@ -16,19 +16,10 @@ if TYPE_CHECKING:
     from hydrokit.network import Element
     from hydrokit.rules.state import State
 
-__all__ = ["air_volume", "climb_of", "dry_limit", "lowest_end", "prime_time", "pushed_against", "swept"]
+__all__ = ["air_volume", "dry_limit", "lowest_end", "prime_time", "pushed_against", "swept"]
 
 _SLOWEST: Final = 1e-3
 """Speed ratio of a pump that its battery does not turn, for the lift that it then has: next to none."""
-
-
-def climb_of(state: State, pump: int) -> Array | None:
-    """Return how far an empty hose must be drawn full, m: to its highest point, which may lie above the pump.
-
-    Below 0 where the water comes by itself; None where another pump pushes it.
-    """
-    lowest = lowest_water(state, pump)
-    return None if lowest is None else highest_point(state, pump) - lowest
 
 
 def lowest_end(state: State, pump: int) -> Array:

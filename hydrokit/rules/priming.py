@@ -10,8 +10,8 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.parts import CentrifugalPump
-from hydrokit.rules.drawing import highest_point, pump_height, suction_of
-from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time
+from hydrokit.rules.drawing import climb_of, static_lift, suction_of
+from hydrokit.rules.dry_start import dry_limit, prime_time
 from hydrokit.rules.lifting import lowered
 from hydrokit.rules.naming import capital, listed
 from hydrokit.rules.rule import Measure, Missing, Rule, in_words, margin_below
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 __all__ = ["DRY_RUNNING", "HOLDS_PRIME", "PRIMES"]
 
+_SAME: Final = 1e-9
+"""m by which heights of the same point may differ in rounding."""
 _LENGTH, _TIME = Dimension.LENGTH, Dimension.TIME
 
 
@@ -63,7 +65,9 @@ def _primes_word(state: State, pump: int, climb: Array, limit: Array, side: Suct
     other = "fit a foot valve and fill the hose by hand, or take a pump of greater dry lift"
     if limit[row] <= 0.0:
         return reason, phrase(f"Put the pump below the water, {other}.")
-    if highest_point(state, pump)[row] > pump_height(state, pump)[row]:
+    lift = static_lift(state, pump)
+    assert lift is not None
+    if climb[row] > lift[row] + _SAME:
         return reason, phrase(f"Lay the suction hose no higher than the pump, {other}.")
     return reason, partial(lowered, state, pump, _primes_margin, other, row)
 

@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 
 from hydrokit.answers import Verdict
-from hydrokit.parts import FootValve, HandPump, NonReturnValve, Tank
-from hydrokit.rig import Line, Site
-from hydrokit.rules.dry_start import air_volume, climb_of, dry_limit, prime_time, pushed_against
+from hydrokit.parts import FootValve, HandPump, Joint, NonReturnValve, Outlet, Source, Tank
+from hydrokit.rig import Line, Rig, Site
+from hydrokit.rules.drawing import climb_of
+from hydrokit.rules.dry_start import air_volume, dry_limit, prime_time, pushed_against
 from hydrokit.studies import check
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hydrokit.parts import CentrifugalPump, DiaphragmPump, Filter, Hose
-    from hydrokit.rig import Rig
     from hydrokit.rules import State
 
     Rigs = Callable[..., Rig]
@@ -100,6 +100,31 @@ def test_hose_over_a_crest_is_all_air(
     here = state(pond_rig(diaphragm(), before=before, height=1.5))
     assert air_volume(here, here.running[0])[0] == pytest.approx(np.pi * 0.025**2 / 4.0 * 4.0)
     assert climb_of(here, here.running[0]) == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize(("low", "high", "climb"), [(-0.5, 1.0, 0.8), (-0.5, -0.1, 0.8), (0.4, 1.0, 0.0)])
+def test_of_two_waters_each_climbs_its_own_way(
+    diaphragm: Callable[..., DiaphragmPump],
+    hose: Callable[..., Hose],
+    state: Any,
+    low: float,
+    high: float,
+    climb: float,
+) -> None:
+    """A hose that starts at the higher water starts no height that the lower one must climb: 0.3 m less -0.5 m is 0.8 m."""
+    lines = {
+        "low": Line(start="ditch", end="fork", parts=(FootValve(bore=0.025), hose())),
+        "high": Line(start="cistern", end="fork", parts=(FootValve(bore=0.025), hose())),
+        "intake": Line(start="fork", end="tap", parts=(hose(), diaphragm(height=0.3), hose())),
+    }
+    rig = Rig(
+        sources={"ditch": Source(surface=low), "cistern": Source(surface=high)},
+        outlets={"tap": Outlet(height=2.0)},
+        joints={"fork": Joint(height=0.3)},
+        lines=lines,
+    )
+    here = state(rig)
+    assert climb_of(here, here.running[0]) == pytest.approx(climb)
 
 
 def test_a_wider_hose_thinner_air_and_a_stiff_valve_all_take_longer(

@@ -10,8 +10,8 @@ import numpy as np
 from hydrokit.answers import finite_or_none
 from hydrokit.bounds import Dimension, Spec
 from hydrokit.rules.allowed import allowed_flow
-from hydrokit.rules.drawing import fed_pumps, static_lift
-from hydrokit.rules.dry_start import climb_of, dry_limit, prime_time, pushed_against
+from hydrokit.rules.drawing import climb_of, fed_pumps, static_lift
+from hydrokit.rules.dry_start import dry_limit, prime_time, pushed_against
 from hydrokit.rules.suction import npsh_offered
 
 if TYPE_CHECKING:

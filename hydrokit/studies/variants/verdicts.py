@@ -14,8 +14,7 @@ import numpy as np
 from hydrokit.answers import Verdict
 from hydrokit.rules import RULES, Measure, State
 from hydrokit.rules.cycling import hunts
-from hydrokit.rules.drawing import fed_pumps
-from hydrokit.rules.dry_start import climb_of
+from hydrokit.rules.drawing import climb_of, fed_pumps
 from hydrokit.rules.suction import NPSH, WHOLE_WATER
 
 if TYPE_CHECKING:
