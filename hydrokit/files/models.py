@@ -192,8 +192,14 @@ def _translated(cls: type[Any], error: ValidationError, known: list[str], done: 
             ours: InputError = each["ctx"]["error"]
             example = FRAMES[cls].keys[key][2] if cls in FRAMES else ""
             done.faults.extend(
-                (key, mistake if mistake.instead else replace(mistake, instead=example)) for mistake in ours.mistakes
+                (key, replace(mistake, instead=mistake.instead + _once(mistake) or example))
+                for mistake in ours.mistakes
             )
+
+
+def _once(mistake: Mistake) -> str:
+    """Return what else a file can do about a gallon that may be either: say at its top which one it means."""
+    return ", or state which gallon once" if mistake.instead and mistake.found.endswith("which gallon") else ""
 
 
 def checked(

@@ -17,7 +17,7 @@ from hydrokit.bounds import Choice, Dimension, Mistakes, Spec, check_fields
 from hydrokit.errors import RangeError
 from hydrokit.laws.suction import barometric_limit
 from hydrokit.parts import DiaphragmPump, Filter, FootValve, Hose, Outlet, Source, Strainer
-from hydrokit.parts.base import BORE
+from hydrokit.parts.base import BORE, rated_vacuum
 from hydrokit.parts.conduits import Material  # noqa: TC001  read at run time, for the words it accepts
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.rules import judge
@@ -80,6 +80,7 @@ class _Asked:
             example='"0.45 bar vacuum"',
         ),
     ] = None
+    hose_vacuum_rating: Annotated[float | None, rated_vacuum("hose")] = None
     lift: Annotated[
         float | None, Spec(Dimension.LENGTH, "at which the pump is meant to stand", low=-100.0, high=100.0)
     ] = None
@@ -148,7 +149,13 @@ def _rig(asked: _Asked) -> Rig:
         dry_lift=asked.dry_lift,
         vacuum_rating=asked.vacuum_rating,
     )
-    hose = Hose(name="hose", bore=asked.bore, length=asked.length, material=asked.material)
+    hose = Hose(
+        name="hose",
+        bore=asked.bore,
+        length=asked.length,
+        material=asked.material,
+        vacuum_rating=asked.hose_vacuum_rating,
+    )
     beyond = Filter(name="beyond", points=((asked.flow, _AGAINST),))
     return Rig(
         title="A pump above water",
@@ -191,6 +198,7 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
     npsh_required: float | None = None,
     dry_lift: float | None = None,
     vacuum_rating: float | None = None,
+    hose_vacuum_rating: float | None = None,
     lift: float | None = None,
 ) -> Limit:
     """Return how high a pump may stand above water, here and today, and what limits it.
@@ -217,6 +225,8 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
         As stated for the pump, at sea level and 20 °C. [m]
     vacuum_rating : float, optional
         Deepest vacuum that the pump's inlet is rated for. [Pa]
+    hose_vacuum_rating : float, optional
+        Deepest vacuum that the hose is rated for. [Pa]
     lift : float, optional
         At which the pump is meant to stand; then the findings judge it. [m]
 
@@ -238,7 +248,7 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
     asked = _Asked(
         flow=flow, bore=bore, length=length, altitude=altitude, water_temperature=water_temperature, k=k,
         foot_valve=foot_valve, material=material, npsh_required=npsh_required, dry_lift=dry_lift,
-        vacuum_rating=vacuum_rating, lift=lift,
+        vacuum_rating=vacuum_rating, hose_vacuum_rating=hose_vacuum_rating, lift=lift,
     )  # fmt: skip
     drawn = drawn_water(_rig(asked))
     state = drawn.state

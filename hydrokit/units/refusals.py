@@ -147,7 +147,7 @@ def _gallon(number: str, bare: str, text: str, dimension: Dimension) -> UnitErro
                 "",
                 f"{_quoted(text)}, where {bare} does not say which gallon",
                 "US or imperial gallons: the imperial gallon (4.546 L) is 20 % larger than the US one (3.785 L)",
-                f"{number} US {bare} or {number} imperial {bare}, or state which gallon once",
+                f"{number} US {bare} or {number} imperial {bare}",
             )
         ]
     )

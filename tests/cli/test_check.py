@@ -81,6 +81,7 @@ def test_settings_that_are_wrong(hydrokit: Runs, setting: str, found: str, expec
     assert found in mistake["found"]
     assert expected in mistake["expected"]
     assert instead in mistake["instead"]
+    assert "once" not in mistake["instead"]  # only a file can say once which gallon it means
     assert "Traceback" not in done.stderr
 
 

@@ -121,3 +121,20 @@ def test_every_mistake_is_told_at_once() -> None:
 def test_water_of_no_stated_temperature_has_fifteen_degrees() -> None:
     asked = {"flow": 2e-4, "bore": 0.025, "length": 5.0, "npsh_required": 2.0}
     assert limit(**asked) == limit(**asked, water_temperature=288.15) != limit(**asked, water_temperature=289.15)
+
+
+def test_a_hose_is_judged_by_the_vacuum_that_it_is_rated_for() -> None:
+    """Pump at 4 m: 4 m x 999.1 kg/m³ x 9.80665 m/s² is 39.2 kPa of vacuum, and friction and velocity a little more."""
+    judged = [
+        next(
+            each
+            for each in limit(**HOSE, lift=4.0, hose_vacuum_rating=rating).findings
+            if each.rule == "hose keeps its shape"
+        )
+        for rating in (35e3, 60e3)
+    ]
+    assert [each.verdict for each in judged] == [Verdict.FAILS, Verdict.HOLDS]
+    assert judged[0].value == pytest.approx(39.2e3, rel=0.05)
+    assert judged[0].value > 39.2e3
+    free = limit(**HOSE, hose_vacuum_rating=45e3)
+    assert free.governs == "hose keeps its shape"

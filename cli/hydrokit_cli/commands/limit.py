@@ -21,6 +21,9 @@ _K: Final = Quantity(Spec(Dimension.NUMBER, "loss in velocity heads", low=0.0, h
 _VACUUM: Final = Quantity(
     Spec(Dimension.VACUUM, "at the pump's inlet", low=0.0, high=101_325.0, example='"0.45 bar vacuum"')
 )
+_HOSE_VACUUM: Final = Quantity(
+    Spec(Dimension.VACUUM, "in the hose", low=0.0, high=101_325.0, example='"0.8 bar vacuum"')
+)
 _VALVES: Final = choices_of(FootValve, "pattern")
 _MATERIALS: Final = choices_of(Hose, "material")
 
@@ -70,6 +73,9 @@ _MATERIALS: Final = choices_of(Hose, "material")
     "--dry-lift", type=length("dry lift", 0.0, 10.4, "2.4 m"), metavar="HEIGHT", help="That is stated for the pump."
 )
 @click.option("--vacuum", "vacuum_rating", type=_VACUUM, metavar="VACUUM", help="That the pump's inlet is rated for.")
+@click.option(
+    "--hose-vacuum", "hose_vacuum_rating", type=_HOSE_VACUUM, metavar="VACUUM", help="That the hose is rated for."
+)
 @click.option(
     "--lift",
     type=length("meant lift", -100.0, 100.0, "2 m"),
