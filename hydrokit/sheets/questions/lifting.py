@@ -14,9 +14,11 @@ from hydrokit.sheets.trust import lay_cautions, lay_trust
 from hydrokit.units import aligned
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
-    from hydrokit.studies.lifting import Lift
+    from hydrokit.studies.lifting import Depth, Lift
 
 __all__ = ["lay_out"]
 
@@ -73,8 +75,18 @@ def _lay_depths(page: Page, answer: Lift, view: View) -> None:
     page.columns(
         *columns,
         ("", ["now" if depth.is_now else "" for depth in depths]),
-        ("passed", [", ".join(depth.fails) for depth in depths]),
+        ("passed from here on", _passed(depths)),
     )
+
+
+def _passed(depths: Sequence[Depth]) -> list[str]:
+    """Return for each depth the limits that are passed there and at the depth before were not, and those that are again kept."""
+    told, before = [], set[str]()
+    for depth in depths:
+        again = [f"{limit} no longer" for limit in sorted(before - {*depth.fails})]
+        told.append(", ".join([*(limit for limit in depth.fails if limit not in before), *again]))
+        before = {*depth.fails}
+    return told
 
 
 def lay_out(answer: Lift, page: Page, view: View) -> None:

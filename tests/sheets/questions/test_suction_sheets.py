@@ -103,3 +103,9 @@ def test_what_needs_no_search_claims_none() -> None:
 def test_what_fails_goes_on_in_lower_case() -> None:
     told = _flat(render(lift(replaced(demonstration(), {"lines.intake.lift-pump.height": 6.5}))))
     assert re.search(r"It does not work from here: [a-z]", told)
+
+
+def test_a_limit_that_is_passed_is_told_once_in_the_table_of_depths() -> None:
+    table = render(lift(demonstration())).partition("Flow against depth\n")[2].partition("Budget")[0]
+    assert "passed from here on" in table
+    assert table.count("pump inlet vacuum") == 1
