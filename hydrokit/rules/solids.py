@@ -20,7 +20,6 @@ from hydrokit.water import water
 if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.network import Element
-    from hydrokit.rig import Rig
     from hydrokit.rules.state import State
 
 __all__ = ["LAWS", "Arriving", "arriving", "end_ratio", "raw_solids"]
@@ -89,26 +88,34 @@ def end_ratio(part: Filter) -> float:
     return drop / (fit.inertial * liquid["density"] * flow**2)
 
 
-def _dirtiest(rig: Rig) -> dict[str, float]:
-    """Return the most solids that any way of the drawing brings each end, over those of raw water; 1 where none does."""
-    ends = rig.ends()
-    found = {name: 0.0 if isinstance(end, Source) and end.treated else 1.0 for name, end in ends.items()}
-    fed = {line.end for line in rig.lines.values()}
-    for _ in range(len(rig.lines) + 1):
+def _dirtiest(state: State) -> dict[str, Array]:
+    """Return the most solids that any way of the drawing brings each end, over those of raw water, (n,); 1 where none does."""
+    ends = state.rig.ends()
+    found = {name: state.full(0.0 if isinstance(end, Source) and end.treated else 1.0) for name, end in ends.items()}
+    passed = [_passed(state, number) for number in range(len(state.rig.lines))]
+    fed = {line.end for line in state.rig.lines.values() if not isinstance(ends[line.end], Source)}
+    for _ in range(len(state.rig.lines) + 1):
         before = dict(found)
         for name in fed:
-            if isinstance(ends[name], Source):
-                continue
-            found[name] = max(
-                before[line.start] * _through(line.parts) for line in rig.lines.values() if line.end == name
-            )
-        if found == before:
+            brought = [
+                before[line.start] * share
+                for line, share in zip(state.rig.lines.values(), passed, strict=True)
+                if line.end == name
+            ]
+            found[name] = np.max(brought, axis=0)
+        if all(np.array_equal(found[name], before[name]) for name in fed):
             break
     return found
 
 
-def _through(parts: Any) -> float:
-    return float(np.prod([1.0 - (part.retains or 0.0) for part in parts if isinstance(part, Filter)]))
+def _passed(state: State, number: int) -> Array:
+    """Return the share of solids that all filters of a line let through, shape (n,)."""
+    share = state.full(1.0)
+    for index in state.own[number]:
+        element = state.plan.elements[index]
+        if isinstance(element.part, Filter):
+            share = share * (1.0 - _retained(state, element))
+    return share
 
 
 class _Spread:
@@ -119,9 +126,9 @@ class _Spread:
         flow = state.solution.flows.flow
         self.flow = np.where(np.abs(flow) > 1e-9, flow, 0.0)
         self.lines = [*state.rig.lines.values()]
-        ends, dirtiest = state.rig.ends(), _dirtiest(state.rig)
+        ends, dirtiest = state.rig.ends(), _dirtiest(state)
         self.fixed = {name for name, end in ends.items() if isinstance(end, (Source, Tank))}
-        self.share = {name: state.full(dirtiest[name] if name in self.fixed else 1.0) for name in ends}
+        self.share = {name: dirtiest[name] if name in self.fixed else state.full(1.0) for name in ends}
 
     def settle(self) -> None:
         for _ in range(len(self.lines) + 1):

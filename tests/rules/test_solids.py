@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from hydrokit.parts import Filter, Outlet, Source
+from hydrokit.network import solve
+from hydrokit.parts import Filter, Outlet, Source, Tank
 from hydrokit.rig import Line, Rig, Site
+from hydrokit.rules import State
 from hydrokit.rules.solids import arriving, end_ratio, raw_solids
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from hydrokit.parts import Hose
-    from hydrokit.rules import State
-
 LITRE = 1.0 / 60_000.0
 
 
@@ -60,3 +60,20 @@ def test_water_that_runs_backward_into_a_joint_brings_its_solids_along(
     assert told.flow[0] == pytest.approx([-back, on])
     assert told.brought[0] == pytest.approx(raw - back)
     assert told.delivered[0] == pytest.approx(0.5 * (raw + 0.25 * -back))
+
+
+def test_a_tank_holds_what_the_filter_before_it_lets_through_in_every_variant(hose: Callable[..., Hose]) -> None:
+    """Nothing fills the tank now: what it was filled with passed the coarse filter, of whatever share that is."""
+    rig = Rig(
+        sources={"pond": Source(surface=0.0)},
+        tanks={"tank": Tank(volume=0.1, floor=3.0, depth=0.5, level=0.4)},
+        outlets={"tap": Outlet(height=0.0)},
+        lines={
+            "fill": Line(start="pond", end="tank", parts=(hose(), sieve("coarse", retains=0.5))),
+            "draw": Line(start="tank", end="tap", parts=(hose(), sieve("fine", retains=0.5), hose())),
+        },
+    )
+    retains = np.array([0.0, 0.5, 0.9])
+    here = State(solve(rig, None, {"lines.fill.coarse.retains": retains}))
+    fine = next(index for index, element in enumerate(here.plan.elements) if element.address == "lines.draw.fine")
+    assert arriving(here, [fine]).share[:, 0] == pytest.approx(1.0 - retains, rel=1e-12)
