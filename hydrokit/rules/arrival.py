@@ -153,7 +153,7 @@ def _no_way(state: State) -> Iterator[Measure]:
     else:
         place = f"lines.{state.plan.layout.lines[leading[0]]}"
         said = "No water is led to a tank or outlet: this mode shuts every line that leads to one."
-        advice = f"Open one of them in this mode.{_turned_round(state)}"
+        advice = _turned_round(state).strip() or "Open one of them in this mode."
     yield Measure(
         place=place,
         value=np.zeros(state.variants),

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
+from hydrokit.rules.arrival import ARRIVES
 from hydrokit.rules.naming import listed
 from hydrokit.rules.priming import PRIMES
 from hydrokit.rules.pumping import STEADY_SWITCH
@@ -110,7 +111,7 @@ def _what_limits(answer: Check, view: View) -> str:
 
 def _change_first(answer: Check, view: View) -> str:
     if not answer.changes:
-        return "No single change that was tried brings anything." if answer.full_pipe_flow > 0.0 else ""
+        return _no_change(answer, view) if answer.full_pipe_flow > 0.0 else ""
     first, failing = answer.changes[0], len(of_verdict(answer, Verdict.FAILS))
     mending = max(answer.changes, key=lambda change: len(change.mends))
     if not failing:
@@ -128,6 +129,14 @@ def _change_first(answer: Check, view: View) -> str:
         )
     left = _count(failing - len(first.mends), "limit still fails", "limits still fail")
     return f"No single change mends it all. Begin here: {_then(first, answer, view)}, and {left}."
+
+
+def _no_change(answer: Check, view: View) -> str:
+    """Return what there is to do where no change of a part helps: bring the water to where it is to arrive at all."""
+    missed = [finding for finding in of_verdict(answer, Verdict.FAILS) if finding.rule == ARRIVES.name]
+    if missed:
+        return f"Change first: {lowered(view.said(missed[0].advice))}"
+    return "No single change that was tried brings anything."
 
 
 def _what(change: Change, view: View) -> str:

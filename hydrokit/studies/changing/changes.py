@@ -12,6 +12,7 @@ from hydrokit.bounds import Dimension, Spec
 from hydrokit.network import solve
 from hydrokit.rig import spec_at, value_at
 from hydrokit.rules import State, margins
+from hydrokit.rules.arrival import ARRIVES
 from hydrokit.studies.changing.candidates import as_solved, candidates
 from hydrokit.studies.facts.heads import lost_power
 from hydrokit.studies.facts.usable import usable_flow
@@ -89,6 +90,12 @@ class _Tried:
     places: tuple[str, ...]
     power: Array
 
+    def astray(self) -> bool:
+        """Return whether water comes only to a source, and not to where it is to arrive: more of it helps nobody."""
+        arriving = [name for name, flow in self.state.arrivals.items() if flow[0] > 0.0]
+        missed = any(rule == ARRIVES.name and margin[0] < 0.0 for (rule, _), margin in self.judged.items())
+        return missed and all(name in self.state.rig.sources for name in arriving)
+
     def broken(self, row: int) -> bool:
         """Return whether something fails that did not before."""
         return any(margin[row] < 0.0 <= np.nan_to_num(margin[0]) for margin in self.judged.values())
@@ -121,12 +128,15 @@ def _tried(state: State, values: Mapping[str, Array | float]) -> _Tried:
 def best_changes(state: State) -> tuple[Change, ...]:
     """Return the changes that bring most, ranked by gain in the worst failing margin, then in flow.
 
-    A change that makes another finding fail or the worst one worse is left out, and so is one that brings nothing.
+    A change that makes another finding fail or the worst one worse is left out, and so is one that brings nothing. Where
+    water only comes to where it is not to arrive, there are none: no part is at fault.
     """
     tries = list(candidates(state))
     if not tries:
         return ()
     tried = _tried(state, {**as_solved(state), **_variation(state, tries)})
+    if tried.astray():
+        return ()
     changes = []
     for row, candidate in enumerate(tries, start=1):
         gain, more = float(tried.worst[row] - tried.worst[0]), float(tried.flow[row] - tried.flow[0])

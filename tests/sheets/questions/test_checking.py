@@ -263,3 +263,19 @@ def test_a_change_that_mends_one_of_several_limits_is_told_though_another_comes_
     assert "1 limit is mended by this: lower the pump." in some
     assert "Begin here: lower the pump;" in told(one, none)
     assert "Change first: dig; that mends it," in told(none, one, all_of_them)
+
+
+def test_of_an_intake_drawn_the_wrong_way_round_the_first_change_is_to_turn_it() -> None:
+    rig = demonstration()
+    line = rig.lines["intake"]
+    turned = replace(line, start="near", end=line.start)
+    lines = {**rig.lines, "intake": turned}
+    shut = tuple(f"lines.{name}" for name in lines if name != "intake")
+    answer = check(replace(rig, lines=lines, modes={"filling": replace(rig.modes["filling"], closed=shut)}))
+    told = _first(answer)
+    assert not answer.changes
+    assert (
+        "Change first: line intake leads into source pond: if it is to draw from there, let from and to change places."
+        in told
+    )
+    assert "side by side" not in told
