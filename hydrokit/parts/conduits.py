@@ -38,8 +38,8 @@ def wall_roughness(material: Material, stated: float | None) -> float:
 def check_corrugated(mistakes: Mistakes, place: str, material: str, friction_multiplier: float) -> None:
     """Note a corrugated hose that would lose no more than a smooth one; for hoses whose wall is not measured."""
     if material == "corrugated plastic" and friction_multiplier == 1.0:
-        expected = "how many times as much a corrugated one loses; 2 is common (no source)"
-        mistakes.add(place, "the loss of a smooth bore", expected, "2")
+        expected = "how many times as much it loses; 2 is common practice, no source"
+        mistakes.add(place, "corrugated plastic that loses no more than a smooth bore", expected, "2")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from hydrokit.errors import RangeError
 from hydrokit.laws.suction import barometric_limit
 from hydrokit.parts import DiaphragmPump, Filter, FootValve, Hose, Outlet, Source, Strainer
 from hydrokit.parts.base import BORE, rated_vacuum
-from hydrokit.parts.conduits import Material  # noqa: TC001  read at run time, for the words it accepts
+from hydrokit.parts.conduits import Material, check_corrugated
 from hydrokit.rig import Line, Rig, Site
 from hydrokit.rules import judge
 from hydrokit.studies.facts.surroundings import Surroundings, surroundings_of
@@ -63,6 +63,9 @@ class _Asked:
     )
     foot_valve: Annotated[Valve | None, Choice("how the foot valve is built")] = None
     material: Annotated[Material, Choice("sets the wall roughness")] = "smooth plastic"
+    friction_multiplier: Annotated[
+        float, Spec(Dimension.NUMBER, "loss against a smooth bore; 2 for ribbed or corrugated", low=0.1, high=20.0)
+    ] = 1.0
     npsh_required: Annotated[
         float | None, Spec(Dimension.LENGTH, "by the pump at this flow", low=0.0, high=100.0, example='"3 m"')
     ] = None
@@ -89,6 +92,7 @@ class _Asked:
         mistakes = Mistakes()
         if self.k is not None and self.foot_valve is not None:
             mistakes.add("k", "both k and foot_valve", "one of the two", "foot_valve alone")
+        check_corrugated(mistakes, "friction_multiplier", self.material, self.friction_multiplier)
         try:
             check_fields(self)
         except RangeError as error:
@@ -154,6 +158,7 @@ def _rig(asked: _Asked) -> Rig:
         bore=asked.bore,
         length=asked.length,
         material=asked.material,
+        friction_multiplier=asked.friction_multiplier,
         vacuum_rating=asked.hose_vacuum_rating,
     )
     beyond = Filter(name="beyond", points=((asked.flow, _AGAINST),))
@@ -195,6 +200,7 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
     k: float | None = None,
     foot_valve: Valve | None = None,
     material: Material = "smooth plastic",
+    friction_multiplier: float = 1.0,
     npsh_required: float | None = None,
     dry_lift: float | None = None,
     vacuum_rating: float | None = None,
@@ -219,6 +225,8 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
         A foot valve at the hose end instead; it keeps a hose that was once filled full.
     material : str
         Of the hose; sets its roughness.
+    friction_multiplier : float
+        Loss against that of a smooth bore; 2 is common for ribbed or corrugated hose.
     npsh_required : float, optional
         By the pump at this flow. [m]
     dry_lift : float, optional
@@ -247,7 +255,7 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
     """
     asked = _Asked(
         flow=flow, bore=bore, length=length, altitude=altitude, water_temperature=water_temperature, k=k,
-        foot_valve=foot_valve, material=material, npsh_required=npsh_required, dry_lift=dry_lift,
+        foot_valve=foot_valve, material=material, friction_multiplier=friction_multiplier, npsh_required=npsh_required, dry_lift=dry_lift,
         vacuum_rating=vacuum_rating, hose_vacuum_rating=hose_vacuum_rating, lift=lift,
     )  # fmt: skip
     drawn = drawn_water(_rig(asked))

@@ -44,6 +44,8 @@ def test_one_picture_alone(hydrokit: Runs, rig_file: Path, tmp_path: Path) -> No
         (["--plot", "a.gif"], "a file name that ends in .png, .svg, .pdf"),
         (["--plot", "none/a.svg"], "there is no directory"),
         (["--plot", "a.svg", "--picture", "wya"], "one of pump, way, heads"),
+        (["--plot", "a.svg", "--picture", "heads 2"], "one of pump, way, heads"),
+        (["--plot", "a.svg", "--picture", "way 0"], "one of pump, way, heads"),
         (["--picture", "way"], "--plot FILE"),
     ],
 )

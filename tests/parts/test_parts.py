@@ -121,7 +121,7 @@ def test_a_hose_is_as_rough_as_stated_else_as_its_material() -> None:
 
 
 def test_a_corrugated_hose_is_never_taken_for_a_smooth_one() -> None:
-    with pytest.raises(RangeError, match=r"hose\.friction_multiplier: found the loss of a smooth bore"):
+    with pytest.raises(RangeError, match=r"hose\.friction_multiplier: found corrugated plastic that loses no more"):
         Hose(bore=0.02, length=1.0, material="corrugated plastic")
     for stated in ({"friction_multiplier": 2.0}, {"roughness": 1e-3}, {"friction_factor": 0.05}):
         assert Hose(bore=0.02, length=1.0, material="corrugated plastic", **stated).material == "corrugated plastic"

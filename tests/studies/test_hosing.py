@@ -145,7 +145,7 @@ def test_what_is_left_out_is_told_where_no_tails_are_stated() -> None:
 
 
 def test_a_corrugated_hose_is_never_taken_for_a_smooth_one() -> None:
-    with pytest.raises(InputError, match="friction_multiplier: found the loss of a smooth bore"):
+    with pytest.raises(InputError, match="friction_multiplier: found corrugated plastic that loses no more"):
         hose(length=6.0, flow=8.0 * LPM, bore=0.013, material="corrugated plastic")
     smooth, ribbed = (
         hose(length=6.0, flow=8.0 * LPM, bore=0.013, friction_multiplier=more).drop for more in (1.0, 2.0)

@@ -138,3 +138,13 @@ def test_a_hose_is_judged_by_the_vacuum_that_it_is_rated_for() -> None:
     assert judged[0].value > 39.2e3
     free = limit(**HOSE, hose_vacuum_rating=45e3)
     assert free.governs == "hose keeps its shape"
+
+
+def test_a_corrugated_hose_loses_as_many_times_as_much_as_is_stated() -> None:
+    with pytest.raises(InputError, match="friction_multiplier: found corrugated plastic"):
+        limit(**HOSE, material="corrugated plastic")
+    smooth, ribbed = (
+        limit(**HOSE, lift=2.0, **more).budget.friction_head
+        for more in ({}, {"material": "corrugated plastic", "friction_multiplier": 2.0})
+    )
+    assert 1.5 < ribbed / smooth < 2.0  # twice the hose, and the same entrance

@@ -39,7 +39,12 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.option("--water", "water_temperature", type=_WATER, metavar="TEMPERATURE", help="Of the water; else 15 °C.")
 @click.option("--density", type=_DENSITY, metavar="DENSITY", help="Of another liquid.")
 @click.option("--viscosity", type=_VISCOSITY, metavar="VISCOSITY", help="Of another liquid, dynamic.")
-@click.option("--material", type=Word(_MATERIALS), metavar="WORD", help="Of the hose; else smooth plastic.")
+@click.option(
+    "--material",
+    type=Word(_MATERIALS),
+    metavar="WORD",
+    help="Of the hose; else smooth plastic. Corrugated needs --multiplier.",
+)
 @click.option(
     "--roughness", type=length("of the wall", 0.0, 0.1, "0.01 mm"), metavar="HEIGHT", help="Of its wall, instead."
 )
@@ -48,7 +53,7 @@ _MATERIALS: Final = choices_of(Hose, "material")
     "friction_multiplier",
     type=_MULTIPLIER,
     metavar="NUMBER",
-    help="Loss against a smooth bore; 2 for ribbed hose.",
+    help="Loss against a smooth bore; 2 for ribbed or corrugated hose.",
 )
 @click.option(
     "--tails",

@@ -18,6 +18,7 @@ __all__ = ["command"]
 _FLOW: Final = Quantity(Spec(Dimension.FLOW, "to be drawn up", low=1e-9, high=10.0, example='"8 L/min"'))
 _WATER: Final = Quantity(Spec(Dimension.TEMPERATURE, "of the water", low=273.15, high=372.0, example='"9 °C"'))
 _K: Final = Quantity(Spec(Dimension.NUMBER, "loss in velocity heads", low=0.0, high=1e6, example="2"))
+_MULTIPLIER: Final = Quantity(Spec(Dimension.NUMBER, "loss against a smooth bore", low=0.1, high=20.0, example="2"))
 _VACUUM: Final = Quantity(
     Spec(Dimension.VACUUM, "at the pump's inlet", low=0.0, high=101_325.0, example='"0.45 bar vacuum"')
 )
@@ -61,7 +62,19 @@ _MATERIALS: Final = choices_of(Hose, "material")
     metavar=f"[{'|'.join(_VALVES)}]",
     help="A foot valve at the hose end instead.",
 )
-@click.option("--material", type=Word(_MATERIALS), metavar="WORD", help="Of the hose; else smooth plastic.")
+@click.option(
+    "--material",
+    type=Word(_MATERIALS),
+    metavar="WORD",
+    help="Of the hose; else smooth plastic. Corrugated needs --multiplier.",
+)
+@click.option(
+    "--multiplier",
+    "friction_multiplier",
+    type=_MULTIPLIER,
+    metavar="NUMBER",
+    help="Loss against a smooth bore; 2 for ribbed or corrugated hose.",
+)
 @click.option(
     "--npsh",
     "npsh_required",

@@ -36,6 +36,8 @@ PICTURES: Final[dict[str, tuple[str, ...]]] = {
     "spread": ("guesses",),
 }
 """Files of each question's pictures, loaded when it is drawn."""
+_SEVERAL: Final = ("pump", "way", "sizes", "guesses")
+"""Pictures of which an answer may have several; how many shows when it is there."""
 
 WIDTH: Final = 0.16
 """m; the text of an A4 page."""
@@ -204,7 +206,8 @@ def check_picture(question: str, picture: str) -> None:
     """
     known = PICTURES.get(question, ())
     name, blank, count = picture.rpartition(" ")
-    if picture not in known and not (blank and name in known and count.isascii() and count.isdigit()):
+    counted = blank and name in known and name in _SEVERAL and count.isascii() and count.isdigit() and count.strip("0")
+    if picture not in known and not counted:
         raise InputError([Mistake("picture", repr(picture), f"one of {', '.join(known)}", nearest(picture, known))])
 
 
