@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from hydrokit.rules.rule import Mask
     from hydrokit.rules.state import State
 
-__all__ = ["Cycle", "cycling", "given_at", "hunts"]
+__all__ = ["Cycle", "cycling", "given_at", "hunts", "relieved", "taken_at"]
 
 _ROUNDS: Final = 4
 """The velocity head at the outlet, a per mille of the whole, is put in by turns."""
@@ -38,13 +38,23 @@ class Cycle:
 
 
 def hunts(state: State, pump: int) -> Mask:
-    """Return where a pump's outlet stands at its cut-out or above, so that the switch stops it."""
-    part = state.plan.elements[pump]
-    cut_out = state.of(part, "cut_out") if hasattr(part.part, "cut_out") else None
-    if cut_out is None:
-        return np.zeros(state.variants, np.bool_)
-    pressure = state.walk.gauge_pressure[:, state.outlet(pump)]
-    return np.asarray((pressure >= cut_out) & ~np.isnan(pressure), np.bool_)
+    """Return where a pump's outlet stands at its cut-out or above, so that the switch stops it; no relief valve opens before."""
+    pressure, stops, lets_off = _bounds(state, pump)
+    return np.asarray((pressure >= stops) & ~(lets_off < stops), np.bool_)
+
+
+def relieved(state: State, pump: int) -> Mask:
+    """Return where a pump's outlet stands at its relief or above, so that flow is let off; its switch does not stop it before."""
+    pressure, stops, lets_off = _bounds(state, pump)
+    return np.asarray((pressure >= lets_off) & (lets_off < stops), np.bool_)
+
+
+def _bounds(state: State, pump: int) -> tuple[Array, Array, Array]:
+    """Return the gauge pressure at a pump's outlet, and those at which its switch and its relief valve act; infinite for none."""
+    element = state.plan.elements[pump]
+    stated = [state.of(element, name) if hasattr(element.part, name) else None for name in ("cut_out", "relief")]
+    stops, lets_off = (state.full(np.inf if each is None else each) for each in stated)
+    return state.walk.gauge_pressure[:, state.outlet(pump)], stops, lets_off
 
 
 def _flow_held(state: State, pump: int, cut: Cut, pressures: Array) -> Array:
@@ -65,6 +75,12 @@ def _flow_held(state: State, pump: int, cut: Cut, pressures: Array) -> Array:
 def given_at(state: State, pump: int, pressure: Array) -> Array:
     """Return what a pump delivers against a gauge pressure (n,) held at its outlet, m³/s, shape (n,)."""
     flow: Array = _flow_held(state, pump, before_pump(state, pump), pressure[None])[0]
+    return flow
+
+
+def taken_at(state: State, pump: int, pressure: Array) -> Array:
+    """Return what hangs on a pump takes at a gauge pressure (n,) held at its outlet, m³/s, shape (n,); not in a circle."""
+    flow: Array = np.maximum(_flow_held(state, pump, after_pump(state, pump), pressure[None])[0], 0.0)
     return flow
 
 

@@ -142,7 +142,7 @@ def _switch_word(
     first = phrase(f"{name} would have to work against {{pressure}}, but {stops} {{limit}}", **said)
     if relieved[row]:
         return (
-            Phrase(f"{first.text}: less arrives than is told here.", first.values),
+            Phrase(f"{first.text}: less arrives than with all its flow.", first.values),
             phrase("Open the line downstream: wider hose, fresh filters; or take another pump for this pressure."),
         )
     after = _hunting(state, index, row)

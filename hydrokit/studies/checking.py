@@ -57,7 +57,7 @@ class Check(Answer):
     full_pipe_flow : float
         What the full pipe would carry; never reached where it is more than ``flow``. [m^3/s]
     held_back_by : str
-        "suction" or "switch", whichever keeps ``flow`` below that of the full pipe; empty where neither does.
+        "suction", "switch" or "relief", whichever keeps ``flow`` below that of the full pipe; empty where none does.
     stays_whole : bool
         Whether the water stays whole on its way; where it does not, ``flow``, ``arrivals`` and the flows of changes are what would
         arrive if it did, and none can be claimed to.
@@ -98,6 +98,7 @@ class Check(Answer):
 
 _ANOTHERS: Final = {
     "suction": "the flow that suction allows; that of the full pipe is what was solved again",
+    "relief": "the flow at the pressure at which the relief valve opens; that of a pump without one is what was solved again",
     "switch": "the mean flow under the pressure switch; that of a pump that ran on is what was solved again",
 }
 """What rests on more than flows and heads, by what holds a pump back."""

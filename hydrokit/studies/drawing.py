@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 
 import numpy as np
 
-from hydrokit.answers import Answer, Verdict, finite_or_none
+from hydrokit.answers import Answer, finite_or_none
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Spec, require
 from hydrokit.errors import InputError, Mistake
 from hydrokit.network import build_plan
 from hydrokit.parts import Outlet
 from hydrokit.rules import judge
-from hydrokit.rules.pumping import STEADY_SWITCH
+from hydrokit.rules.cycling import hunts
 from hydrokit.studies.course.draining import drained_volumes
 from hydrokit.studies.course.followed import judged_state, really, trust_beside
 from hydrokit.studies.course.passed import (
@@ -353,7 +353,7 @@ def draw(
         last_flow=sum(outlet.last_flow for outlet in outlets),
         use=None if use is None else use * persons,
         days=None if use is None else usable / (use * persons),
-        hunts=any(item.rule == STEADY_SWITCH.name and item.verdict is Verdict.FAILS for item in findings),
+        hunts=any(hunts(state, pump)[0] for pump in state.running),
         suction_share=share,
         stays_whole=whole,
         energy=energy,

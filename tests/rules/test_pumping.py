@@ -15,7 +15,10 @@ from scipy.optimize import brentq
 from hydrokit.answers import Verdict
 from hydrokit.parts import Filter, Hose, Joint, Outlet, Source
 from hydrokit.rig import Line, Mode, Rig, Site
-from hydrokit.rules.cycling import cycling, hunts
+from hydrokit.rules.cycling import cycling, hunts, relieved
+from hydrokit.sheets import render
+from hydrokit.studies import check
+from hydrokit.studies.facts.usable import usable
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -73,6 +76,54 @@ def test_a_relief_valve_lets_off_what_the_rest_of_the_rig_is_told_to_take(
         assert finding.verdict == verdict
         assert finding.limit == relief
         assert "its relief valve lets its flow off at" in str(finding.reason)
+
+
+@pytest.mark.parametrize("cut_out", [None, 2.6 * BAR])
+def test_of_a_pump_whose_relief_valve_opens_the_rig_takes_what_it_takes_at_that_pressure(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], state: Callable[..., State], cut_out: float | None
+) -> None:
+    here = state(hunting_rig(pond_rig, diaphragm(cut_in=None, cut_out=cut_out, relief=2.4 * BAR)))
+    (pump,) = here.running
+    real = usable(here)  # whose gauge sits in the bore before the pump, 25 mm: 0.15 m/s, 11 Pa
+    assert (hunts(here, pump).tolist(), relieved(here, pump).tolist()) == ([False], [True])
+    assert real.delivered[0] == pytest.approx(taken(2.4 * BAR), rel=1e-4)
+    assert real.walk.gauge_pressure[0, here.outlet(pump)] == pytest.approx(2.4 * BAR, rel=1e-4)
+    assert real.delivered[0] < 0.99 * here.delivered[0]
+
+
+def test_a_relief_valve_that_does_not_open_or_opens_above_the_cut_out_lets_nothing_off(
+    pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump], state: Callable[..., State]
+) -> None:
+    high = state(hunting_rig(pond_rig, diaphragm(cut_in=None, cut_out=None, relief=4.5 * BAR)))
+    assert usable(high) is high
+    stopped = state(hunting_rig(pond_rig, diaphragm(cut_in=1.9 * BAR, cut_out=2.4 * BAR, relief=2.5 * BAR)))
+    (pump,) = stopped.running
+    assert (hunts(stopped, pump).tolist(), relieved(stopped, pump).tolist()) == ([True], [False])
+
+
+def test_where_two_relief_valves_open_at_once_no_lesser_flow_is_known(
+    diaphragm: Callable[..., DiaphragmPump], state: Callable[..., State]
+) -> None:
+    """With one held at its relief pressure the other, still told to run unrelieved, would leave it nothing."""
+    pump = diaphragm(cut_in=None, cut_out=None, relief=2.0 * BAR)
+    rig = Rig(
+        sources={"pond": Source(surface=0.0)},
+        outlets={"tap": Outlet(height=1.0)},
+        lines={
+            **{name: Line(start="pond", end="fork", parts=(Hose(bore=0.025, length=1.0), pump)) for name in ("a", "b")},
+            "on": Line(start="fork", end="tap", parts=(CLOGGED, Hose(bore=0.025, length=1.0))),
+        },
+    )
+    here = state(rig)
+    assert [relieved(here, pump).tolist() for pump in here.running] == [[True], [True]]
+    assert usable(here).delivered.tolist() == here.delivered.tolist()
+
+
+def test_what_a_relief_valve_leaves_is_told(pond_rig: Rigs, diaphragm: Callable[..., DiaphragmPump]) -> None:
+    answer = check(hunting_rig(pond_rig, diaphragm(cut_in=None, cut_out=None, relief=2.4 * BAR)))
+    assert answer.held_back_by == "relief"
+    assert answer.flow == pytest.approx(taken(2.4 * BAR), rel=1e-4)
+    assert "The relief valve leaves" in render(answer)
 
 
 def test_a_centrifugal_pump_needs_no_switch(

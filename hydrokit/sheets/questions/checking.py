@@ -51,6 +51,11 @@ def _suction_headline(answer: Check, view: View) -> str:
             f"The pressure switch lets about {mean} through, pumping on and off. The {full} of a pump that ran on is an"
             " upper bound that this rig never reaches."
         )
+    if answer.held_back_by == "relief":
+        return (
+            f"The relief valve leaves {view.show(answer.flow, Dimension.FLOW)}, no more. The {full} of a pump without one is"
+            " an upper bound that this rig never reaches."
+        )
     if answer.flow <= 0.0:
         return f"Suction lets nothing through. The {full} of a full pipe is an upper bound that this rig never reaches."
     allowed = view.show(answer.flow, Dimension.FLOW)

@@ -41,7 +41,7 @@ def held_back(answer: Fill | Draw, unknown: str, view: View) -> list[str]:
             else "nothing"
         )
         hunts = any(finding.rule == STEADY_SWITCH.name for finding in of_verdict(answer, Verdict.FAILS))
-        who = f"The pressure switch lets {only} of the flow counted on here through, pumping on and off"
+        who = f"The pressure switch or relief valve lets {only} of the flow counted on here through"
         told.append(f"{who if hunts else f'Suction allows {only} of the flow counted on here'}: {unknown} not known.")
     if not answer.stays_whole:
         told.append(f"The water does not stay whole on its way: no arrival can be claimed, and {unknown} not known.")

@@ -65,9 +65,10 @@ def _key(answer: Check, view: View, *, again: bool) -> list[str]:
         told += " What is dashed round its edge is drawn once more, for another line."
     if any(stop.flow != 0.0 for stop in answer.stops) and answer.flow < answer.full_pipe_flow * (1.0 - 1e-6):
         full, real = (view.show(flow, Dimension.FLOW) for flow in (answer.full_pipe_flow, answer.flow))
+        holder = {"switch": "pressure switch", "relief": "relief valve"}.get(answer.held_back_by, "suction side")
         told += (
             f" Flows and pressures are those of a full pipe, {full} in all, which this rig never reaches: {real} is what"
-            f" its {'pressure switch' if answer.held_back_by == 'switch' else 'suction side'} allows."
+            f" its {holder} allows."
         )
     if not answer.stays_whole:
         told += (

@@ -17,7 +17,7 @@ from hydrokit.network.slip import swept, tight_gains
 from hydrokit.network.supplies import drawn
 from hydrokit.parts import PoweredPump
 from hydrokit.parts.barriers import Barrier
-from hydrokit.rules.cycling import hunts
+from hydrokit.rules.cycling import hunts, relieved
 from hydrokit.rules.drawing import fed_pumps, static_lift, suction_of
 from hydrokit.studies.facts.usable import usable
 
@@ -154,7 +154,8 @@ class Bench:
         state = self.full
         pump = element_of(state, spot.at)
         air = state.full(state.of(state.plan.elements[pump], "air"))
-        torn = (self.state.flow_at(pump) < state.flow_at(pump) * (1.0 - _LESS)) & ~hunts(state, pump)
+        torn = self.state.flow_at(pump) < state.flow_at(pump) * (1.0 - _LESS)
+        torn &= ~(hunts(state, pump) | relieved(state, pump))
         return np.where(torn, 1.0, -np.expm1(-air / _PLAIN_TO_SEE))
 
     def _volts(self, spot: Spot) -> Any:

@@ -1,4 +1,4 @@
-"""What a rig really delivers: no more than suction allows its pumps and their switches let through, if the water stays whole."""
+"""What a rig really delivers: no more than suction allows its pumps and their switches and relief valves let through, if the water stays whole."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from hydrokit.network import solve_plan
 from hydrokit.parts import Source
 from hydrokit.rules import State
 from hydrokit.rules.allowed import allowed_flow
-from hydrokit.rules.cycling import cycling, hunts
+from hydrokit.rules.cutting import circles
+from hydrokit.rules.cycling import cycling, hunts, relieved, taken_at
 from hydrokit.rules.rule import Missing
 from hydrokit.rules.suction import WHOLE_WATER
 
@@ -28,12 +29,15 @@ _ROUNDING: Final = 1e-6
 
 
 def held_back(state: State) -> dict[str, dict[int, Array]]:
-    """Return the flow, m³/s, shape (n,), to which suction, and to which its switch, holds back each pump that it does.
+    """Return the flow, m³/s, shape (n,), to which suction, its switch and its relief valve hold back each pump that they do.
 
     Infinite in variants in which it does not. A hunting pump is held back to the mean of what is taken; where that is
-    not known, to nothing less than its duty.
+    not known, to nothing less than its duty. Of one whose relief valve opens the rig takes what it takes at that pressure;
+    where several do at once, or where it pumps in a circle, that is not known.
     """
-    found: dict[str, dict[int, Array]] = {"suction": {}, "switch": {}}
+    found: dict[str, dict[int, Array]] = {"suction": {}, "switch": {}, "relief": {}}
+    let_off = {pump: relieved(state, pump) & (state.flow_at(pump) > 0.0) for pump in state.running}
+    alone = np.sum([*let_off.values()], axis=0) == 1
     for pump in state.running:
         duty, allowed = state.flow_at(pump), allowed_flow(state, pump)
         less = allowed < np.maximum(duty, 0.0)
@@ -43,11 +47,14 @@ def held_back(state: State) -> dict[str, dict[int, Array]]:
         cycle = cycling(state, pump) if stopped.any() else None
         if cycle is not None:
             found["switch"][pump] = np.where(stopped, cycle.mean_flow, np.inf)
+        if (let_off[pump] & alone).any() and not circles(state, pump):
+            taken = taken_at(state, pump, state.full(state.of(state.plan.elements[pump], "relief")))
+            found["relief"][pump] = np.where(let_off[pump] & alone, taken, np.inf)
     return found
 
 
 def usable(state: State) -> State:
-    """Return the rig with its pumps held back as suction and switches hold them; the same where they do not.
+    """Return the rig with its pumps held back as suction, switches and relief valves hold them; the same where they do not.
 
     A rig with flows that are asked for whatever the pressure stays as it is: they could no longer be met.
     """
