@@ -71,8 +71,10 @@ class FilterWear:
     element: str
     by: str
     least: Annotated[float | None, Spec(_VOLUME, "delivered until its end, with the most solids")]
-    likely: Annotated[float | None, Spec(_VOLUME, "delivered until its end")]
-    most: Annotated[float | None, Spec(_VOLUME, "delivered until its end, with the least solids")]
+    likely: Annotated[
+        float | None, Spec(_VOLUME, "delivered until its end, the earlier of drops that rise early or late")
+    ]
+    most: Annotated[float | None, Spec(_VOLUME, "delivered until its end, with the least solids, the later of the two")]
     fills: Annotated[float | None, Spec(Dimension.NUMBER, "of the tanks until its likely end")]
     days: Annotated[float | None, Spec(Dimension.TIME, "of the stated use until its likely end")]
     caught: Annotated[float | None, Spec(Dimension.MASS, "solids in it when the first filter is used up")]
@@ -226,8 +228,9 @@ def _points(followed: WearCases, unknown: dict[str, None]) -> tuple[WearPoint, .
 
 def _filters(followed: WearCases, fill: float | None, daily: float | None) -> tuple[FilterWear, ...]:
     loading = followed.loading
-    least, likely, most = (followed.ends(each) for each in (followed.worst, followed.likely, followed.best))
-    course, found = followed.likely[0], []
+    least, likely = followed.ends(followed.worst), followed.ends(followed.likely)
+    most = followed.ends(followed.best, latest=True)
+    course, found = followed.earliest(followed.likely), []
     for at, (place, part) in enumerate(zip(loading.places, loading.parts, strict=True)):
         solids, life = course.lasts[at]
         end = finite_or_none(likely[at])

@@ -82,19 +82,28 @@ def _left_out(answer: Wear) -> str:
 def _falls(answer: Wear, view: View) -> str:
     if not answer.points:
         return ""
-    first, lasts = answer.points[0], _lasts(answer)
+    first, lasts = answer.points[0], _flows_left(answer)
     if first.flow <= 0.0:
         return "No water arrives."
-    left, start = view.show(lasts[0].flow, Dimension.FLOW), view.show(first.flow, Dimension.FLOW)
-    told = f"{'By then' if answer.goes_first else 'At the end'} {left} is left of {start}"
-    if abs(lasts[-1].flow - lasts[0].flow) > _SAME * first.flow:
-        told = f"{told}, or {view.show(lasts[-1].flow, Dimension.FLOW)} if drops rise late"
-    return f"{told}."
+    early, late, start = (view.show(flow, Dimension.FLOW) for flow in (lasts[0], lasts[-1], first.flow))
+    first_end = _first_end(answer, view)
+    when = f"After {first_end}," if first_end else "At the end" if answer.points[-1].litres else "Now"
+    told = f"{when} {early} is left of {start}"
+    return f"{told}{f', or {late} if drops rise late' if late != early else ''}."
 
 
-def _lasts(answer: Wear) -> list[WearPoint]:
-    """Return the last point of each curve."""
-    return [rows[-1] for rows in _curves(answer)]
+def _first_end(answer: Wear, view: View) -> str:
+    """Return after how much water the first filter is used up; empty where none ever is, or one is now."""
+    litres = _filter(answer, answer.goes_first).likely if answer.goes_first else None
+    return view.show(litres, _VOLUME) if litres else ""
+
+
+def _flows_left(answer: Wear) -> list[float]:
+    """Return the flow of each curve where the first of them ends: that is when the first filter is used up."""
+    curves = _curves(answer)
+    first = min((rows[-1] for rows in curves), key=lambda row: row.litres)
+    found = [_beside([first], rows, [row.flow for row in rows])[0] for rows in curves]
+    return [rows[-1].flow if flow is None else flow for flow, rows in zip(found, curves, strict=True)]
 
 
 def _curves(answer: Wear) -> list[list[WearPoint]]:
@@ -206,14 +215,14 @@ def _lay_before(page: Page, answer: Wear, rows: list[WearPoint], view: View) -> 
 
 def _lay_filters(page: Page, answer: Wear, view: View) -> None:
     page.heading("How long each filter lasts, those before it renewed in time")
-    rows = answer.filters
+    rows, first = answer.filters, _first_end(answer, view)
     page.columns(
         ("filter", [said(row.place) for row in rows]),
         ("element", [row.element for row in rows]),
         column("at least", [row.least for row in rows], _VOLUME, view.system),
         column("likely", [row.likely for row in rows], _VOLUME, view.system),
         column("at most", [row.most for row in rows], _VOLUME, view.system),
-        column("caught\nby then", [row.caught for row in rows], Dimension.MASS, view.system),
+        column(f"in it\nby {first}" if first else "in it", [row.caught for row in rows], Dimension.MASS, view.system),
         column("flushed\nout", [row.flushed or None for row in rows], Dimension.MASS, view.system),
         ("fills", ["" if row.fills is None else f"{row.fills:.0f}" for row in rows]),
         ("then", [_then(row) for row in rows]),

@@ -51,12 +51,17 @@ class WearCases:
         level = min(place, len(self.courses) // count - 1)
         return self.courses[level * count : (level + 1) * count]
 
-    def ends(self, courses: Sequence[Course]) -> Array:
-        """Return the litres until each filter is used up, the least of some courses, (F,); NaN where nothing tells."""
+    def ends(self, courses: Sequence[Course], *, latest: bool = False) -> Array:
+        """Return the litres until each filter is used up in the earliest, or latest, of some courses, (F,); NaN where nothing tells."""
         both = np.stack([course.lasts for course in courses])
         known = ~np.isnan(both).all(axis=(0, 2))
-        least = np.where(np.isnan(both), np.inf, both).min(axis=(0, 2), initial=np.inf)
-        return np.asarray(np.where(known, least, np.nan), np.float64)
+        each = np.where(np.isnan(both), np.inf, both).min(axis=2, initial=np.inf)
+        of = each.max(axis=0) if latest else each.min(axis=0)
+        return np.asarray(np.where(known, of, np.nan), np.float64)
+
+    def earliest(self, courses: Sequence[Course]) -> Course:
+        """Return that of some courses in which a filter is used up first; the first of them where none ever is."""
+        return min(courses, key=lambda course: float(np.nanmin(self.ends([course]), initial=np.inf)))
 
     def first(self, courses: Sequence[Course]) -> str:
         """Return the place of the filter that is used up first; empty where none is."""

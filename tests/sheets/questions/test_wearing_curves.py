@@ -18,6 +18,10 @@ def test_late_figures_are_those_at_the_litres_of_their_row() -> None:
     answer = wear(replaced(demonstration(), {"lines.intake.sediment-5.loading": 0.9}))
     early, late = ([point for point in answer.points if point.curve == name] for name in ("early", "late"))
     assert early[-1].litres > 1.2 * late[-1].litres
+    first = late[-1].litres  # when the first of the two curves ends
+    left = np.interp(first, [point.litres for point in early], [point.flow for point in early]) * 60e3
+    told = " ".join(render(answer).split())
+    assert f"{left:.3g} L/min is left of" in told.partition(f"After {first * 1e3:.3g} L, ")[2][:30]
     text = render(answer).partition("As the litres pass")[2].partition("Pressure before")[0]
     rows = [line.split() for line in text.splitlines() if re.match(r" +\d+ ", line)]
     assert len(rows) == len(early)
