@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.pictures.labels import broken, width_of
-from hydrokit.sheets.pictures.style import TEXT, Look, Scale, axes_of, scale_of
+from hydrokit.sheets.pictures.labels import TEXT, broken, width_of
+from hydrokit.sheets.pictures.style import Look, Scale, axes_of, scale_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.pictures.labels import Labels, broken, plain
-from hydrokit.sheets.pictures.style import DASHES, TEXT, Look, Picture, axes_of, scale_of
+from hydrokit.sheets.pictures.labels import TEXT, Labels, broken, plain
+from hydrokit.sheets.pictures.style import DASHES, Look, Picture, axes_of, scale_of
 from hydrokit.sheets.places import said
 
 if TYPE_CHECKING:

@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import numpy as np
 
-from hydrokit.sheets.pictures.style import TEXT
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -18,8 +16,10 @@ if TYPE_CHECKING:
 
     from hydrokit.bounds import Array
 
-__all__ = ["Labels", "broken", "plain", "spot", "width_of"]
+__all__ = ["TEXT", "Labels", "broken", "plain", "spot", "width_of"]
 
+TEXT: Final = 8.0
+"""Size of most letters in points, on paper as drawn."""
 _NEAR: Final = (4.0, 9.0, 16.0, 25.0, 36.0, 50.0, 68.0)
 """Points between a label and what it names; the nearest that is free is taken."""
 _WAYS: Final = {

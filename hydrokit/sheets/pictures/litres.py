@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.pictures.labels import Labels
-from hydrokit.sheets.pictures.style import TEXT, Look, Picture, axes_of, line_of, scale_of
+from hydrokit.sheets.pictures.labels import TEXT, Labels
+from hydrokit.sheets.pictures.style import Look, Picture, axes_of, line_of, scale_of
 from hydrokit.sheets.places import said
 
 if TYPE_CHECKING:

@@ -6,8 +6,8 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 from hydrokit.bounds import Dimension
-from hydrokit.sheets.pictures.labels import Labels
-from hydrokit.sheets.pictures.style import DASHES, MARKS, TEXT, Look, Picture, axes_of, scale_of
+from hydrokit.sheets.pictures.labels import TEXT, Labels
+from hydrokit.sheets.pictures.style import DASHES, MARKS, Look, Picture, axes_of, scale_of
 from hydrokit.sheets.places import said
 from hydrokit.water import STANDARD_GRAVITY
 

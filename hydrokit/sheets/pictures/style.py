@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import isfinite, nan
 from typing import TYPE_CHECKING, Any, Final
 
+from hydrokit.sheets.pictures.labels import TEXT
 from hydrokit.units import display_unit, in_unit, show
 
 if TYPE_CHECKING:
@@ -22,12 +23,11 @@ if TYPE_CHECKING:
     from hydrokit.sheets.pictures.labels import Labels
 
 __all__ = [
-    "DASHES", "GREY", "INCH", "MARKS", "SMALL", "TEXT", "TITLE", "Look", "Picture", "Scale", "axes_of", "line_of", "scale_of",
+    "DASHES", "GREY", "INCH", "MARKS", "SMALL", "TITLE", "Look", "Picture", "Scale", "axes_of", "line_of", "scale_of",
 ]  # fmt: skip
 
 INCH: Final = 0.0254
 TITLE: Final = 10.0
-TEXT: Final = 8.0
 SMALL: Final = 7.0
 """Sizes of letters in points, on paper as drawn."""
 GREY: Final = "0.55"
