@@ -71,10 +71,8 @@ class FilterWear:
     element: str
     by: str
     least: Annotated[float | None, Spec(_VOLUME, "delivered until its end, with the most solids")]
-    likely: Annotated[
-        float | None, Spec(_VOLUME, "delivered until its end, the earlier of drops that rise early or late")
-    ]
-    most: Annotated[float | None, Spec(_VOLUME, "delivered until its end, with the least solids, the later of the two")]
+    likely: Annotated[float | None, Spec(_VOLUME, "delivered until its end, of drops that rise early or late the less")]
+    most: Annotated[float | None, Spec(_VOLUME, "delivered until its end, with the least solids, of both the more")]
     fills: Annotated[float | None, Spec(Dimension.NUMBER, "of the tanks until its likely end")]
     days: Annotated[float | None, Spec(Dimension.TIME, "of the stated use until its likely end")]
     caught: Annotated[float | None, Spec(Dimension.MASS, "solids in it when the first filter is used up")]

@@ -226,17 +226,6 @@ def test_a_filter_begins_where_it_stands() -> None:
     assert answer.points[0].flow == pytest.approx(check(pressed(element(loading=0.4))).flow, rel=1e-9)
 
 
-def test_a_depth_filter_that_is_part_used_lasts_longer_by_one_law_than_by_the_other() -> None:
-    answer = wear(pressed(element(element="depth", loading=0.5, retains=0.5), element("behind", dirt_capacity=0.1)))
-    first, behind = answer.filters
-    # by hand, five times the resistance at the end and so three times now: ln 3 / ln 5 of its solids are in it by the one
-    # law, (1 - 3^-0.5) / (1 - 5^-0.5) by the other; 20 g/m³ come, half of them stay
-    left = 1 - np.log(3) / np.log(5), 1 - (1 - 3**-0.5) / (1 - 5**-0.5)
-    assert (first.likely, first.most) == pytest.approx((0.05 * min(left) / 0.01, 0.05 * max(left) / 0.01))
-    assert (first.least, first.caught) == pytest.approx((first.likely, 0.05))
-    assert behind.caught == pytest.approx(0.01 * first.likely)  # what has come to it when the first is full
-
-
 def test_an_unstated_ratio_gives_a_band_and_a_stated_one_does_not() -> None:
     band = wear(pressed(element(), site=replace(SITE, solids_per_ntu=None))).filters[0]
     assert (band.least, band.likely, band.most) == pytest.approx((0.05 / 0.03, 0.05 / 0.015, 0.05 / 0.005))
