@@ -43,7 +43,7 @@ def test_a_tank_runs_over_at_its_overflow_or_its_brim_whichever_is_lower(overflo
     assert row.full_volume == pytest.approx(0.06 * brim / 0.5, rel=1e-12)
     assert row.end_level == pytest.approx(brim, rel=1e-9)
     assert row.full_after == pytest.approx(row.full_volume / answer.first_flow, rel=1e-9)
-    told = "the tank runs over at its overflow, below its brim"
+    told = "the tank fills up to its overflow, which carries all that arrives"
     assert (told in answer.trust.assumed) == (brim < 0.5)
 
 

@@ -222,7 +222,11 @@ def tanks_of(plan: Plan, *, all_full: bool = False) -> Tanks:
     storage = storage_of(plan, shares)
     low = [name for name in rig.tanks if name in met and _below_brim(storage, name)]
     told += tanks_told(
-        low, ("runs over at its overflow, below its brim", "run over at their overflows, below their brims")
+        low,
+        (
+            "fills up to its overflow, which carries all that arrives",
+            "fill up to their overflows, which carry all that arrives",
+        ),
     )
     return Tanks(plan, storage, filled, fills, tuple(told))
 
