@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
+from hydrokit.answers.phrases import Phrase  # noqa: TC001 - the fields of an answer are read while it runs
 from hydrokit.bounds import Dimension, Spec
-
-if TYPE_CHECKING:
-    from hydrokit.answers.phrases import Phrase
 
 __all__ = ["Finding", "Trust", "Verdict", "worst"]
 
@@ -73,5 +71,5 @@ class Trust:
     steps: int
     mass_residual: Annotated[float, Spec(Dimension.NUMBER, "relative to the largest flow")]
     energy_residual: Annotated[float, Spec(Dimension.NUMBER, "relative to the largest head")]
-    assumed: tuple[str, ...] = field(default=())
+    assumed: tuple[str | Phrase, ...] = field(default=())
     unknown: tuple[str, ...] = field(default=())

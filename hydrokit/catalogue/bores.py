@@ -10,7 +10,7 @@ from hydrokit.bounds import Dimension, require_word
 from hydrokit.catalogue.entries import DATA
 from hydrokit.units import si
 
-__all__ = ["SAME_SIZE", "SERIES", "Series", "hose_bores"]
+__all__ = ["SAME_SIZE", "SERIES", "Series", "hose_bores", "series_of"]
 
 Series: TypeAlias = Literal["metric", "inch", "all"]
 SERIES: Final = ("metric", "inch", "all")
@@ -52,3 +52,15 @@ def hose_bores(series: Series = "metric") -> tuple[tuple[str, float], ...]:
     require_word("series", series, SERIES)
     chosen = _table()["metric"] + _table()["inch"] if series == "all" else _table()[series]
     return tuple(sorted(chosen, key=lambda bore: bore[1]))
+
+
+def series_of(bore: float) -> Series:
+    """Return the series to which a bore in metres belongs: inch sizes where it is nearer to one of those and all but it.
+
+    Examples
+    --------
+    >>> series_of(0.01905), series_of(0.019)
+    ('inch', 'metric')
+    """
+    apart = {series: min(abs(size / bore - 1.0) for _, size in _table()[series]) for series in ("metric", "inch")}
+    return "inch" if apart["inch"] < min(apart["metric"], SAME_SIZE - 1.0) else "metric"

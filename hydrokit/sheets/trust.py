@@ -12,7 +12,7 @@ from hydrokit.sheets.places import said
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from hydrokit.answers import Trust
+    from hydrokit.answers import Phrase, Trust
     from hydrokit.sheets.page import Page
     from hydrokit.sheets.view import View
     from hydrokit.studies.facts.agreeing import Agreement
@@ -48,10 +48,10 @@ def lay_trust(page: Page, trust: Trust, surroundings: Surroundings, view: View) 
         f" {view.show(surroundings.water_temperature, Dimension.TEMPERATURE)}, its viscosity"
         f" {view.show(surroundings.viscosity, Dimension.VISCOSITY)}."
     )
-    lay_residuals(page, trust)
+    lay_residuals(page, trust, view)
 
 
-def lay_residuals(page: Page, trust: Trust) -> None:
+def lay_residuals(page: Page, trust: Trust, view: View) -> None:
     """Write how well the equations close, and what was assumed."""
     if trust.steps:
         steps = "1 step" if trust.steps == 1 else f"{trust.steps} steps"
@@ -59,12 +59,12 @@ def lay_residuals(page: Page, trust: Trust) -> None:
         page.say(f"Solved in {steps}: flows balance to within {flows} of the largest, heads to within {heads}.")
     if trust.assumed:
         page.say("It rests on what nobody measured or stated:")
-        page.points(_assumed(trust.assumed))
+        page.points(_assumed(trust.assumed, view))
 
 
-def _assumed(texts: Sequence[str]) -> list[str]:
+def _assumed(texts: Sequence[str | Phrase], view: View) -> list[str]:
     """Return what was assumed as people say it, everything that is a guess in one point."""
-    told = [said(text) for text in texts]
+    told = [said(text) if isinstance(text, str) else view.said(text) for text in texts]
     guesses = [text.removesuffix(_GUESS) for text in told if text.endswith(_GUESS)]
     if len(guesses) < 2:
         return told

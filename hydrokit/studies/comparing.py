@@ -184,7 +184,7 @@ def _trust(states: Sequence[State], findings: Sequence[tuple[Finding, ...]], nam
         assumed=(
             *(text for text in told[0].assumed if all(text in each.assumed for each in told)),
             *(
-                f"{name}: {text}"
+                f"{name}: {text}"  # none of a check, which these are, has a figure in it
                 for name, each in pairs
                 for text in each.assumed
                 if not all(text in other.assumed for other in told)

@@ -8,7 +8,7 @@ The strainer is taken to go down with the water, on the same length of hose.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, ClassVar, Final
+from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 
 import numpy as np
 
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 __all__ = ["Depth", "Lift", "lift", "lifted"]
 
 _STEPS: Final = (0.1, 0.2, 0.25, 0.5, 1.0)
+_STEPS_IN_FEET: Final = tuple(feet * 0.3048 for feet in (0.25, 0.5, 1.0, 2.0, 2.5, 5.0))
 _ROWS: Final = 14
 _MOST_ROWS: Final = 100
 """Where a metre is small against how far a hose reaches, or a light liquid rises."""
@@ -109,13 +110,14 @@ def lifted(drawn: Drawn, state: State) -> Array:
     return np.asarray(np.minimum(state.flow_at(pump), allowed_flow(state, pump)), np.float64)
 
 
-def _lifts(drawn: Drawn, limits: tuple[LiftLimit, ...]) -> Array:
-    """Return lifts in even steps from flooded to where the last limit has given way."""
+def _lifts(drawn: Drawn, limits: tuple[LiftLimit, ...], system: str) -> Array:
+    """Return lifts in even steps, round in a system of units, from flooded to where the last limit has given way."""
     now = drawn.lift
     last = max((limit.lift for limit in limits if limit.lift is not None), default=now)
+    steps = _STEPS if system == "metric" else _STEPS_IN_FEET
     low, high = min(_FLOODED, now), max(last, now) + _STEPS[0]
-    long = max(_STEPS[-1], float(np.ceil((high - low) / _MOST_ROWS)))
-    step = next((each for each in _STEPS if (high - low) / each <= _ROWS), long)
+    long = steps[-1] * max(1.0, float(np.ceil((high - low) / (_MOST_ROWS * steps[-1]))))
+    step = next((each for each in steps if (high - low) / each <= _ROWS), long)
     return step * np.arange(np.floor(low / step), np.ceil(high / step) + 1.0)
 
 
@@ -125,9 +127,9 @@ def _edges(limits: tuple[LiftLimit, ...]) -> Array:
     return np.concatenate([at, at + _BEYOND])
 
 
-def _depths(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | None) -> tuple[Depth, ...]:
+def _depths(drawn: Drawn, limits: tuple[LiftLimit, ...], wanted_flow: float | None, system: str) -> tuple[Depth, ...]:
     given = np.append(_edges(limits), drawn.lift)
-    even = _lifts(drawn, limits)
+    even = _lifts(drawn, limits, system)
     far = np.abs(even[:, None] - given).min(axis=1) > 1e-9
     lifts = np.union1d(even[far], given)
     lifts = lifts[(lifts <= drawn.pump_height + DEEPEST) | (lifts == drawn.lift)]
@@ -211,6 +213,7 @@ def lift(
     wanted_flow: float | None = None,
     changed: Mapping[str, float] | None = None,
     curves: bool = False,
+    system: Literal["metric", "US", "imperial"] = "metric",
 ) -> Lift:
     """Return whether a pump can lift from the depth it is at, how deep the water could go, and what limits it.
 
@@ -227,6 +230,8 @@ def lift(
         Values that stand in front of the rig's own for this answer, SI.
     curves : bool
         Whether to work out what is only plotted: the pump against the rig.
+    system : {"metric", "US", "imperial"}
+        In whose units the depths told, and what is varied, are round.
 
     Returns
     -------
@@ -249,7 +254,7 @@ def lift(
     if wanted_flow is not None:
         require("wanted_flow", wanted_flow, 1e-9, 1e3, "m^3/s")
     drawn = drawn_water(rig, mode, pump, changed)
-    found, shifts = shifts_of(drawn, cases_of(drawn), wanted_flow, lifted)
+    found, shifts = shifts_of(drawn, cases_of(drawn, system), wanted_flow, lifted)
     limits = limits_of(drawn, found)
     governs, greatest = found.governing(0)
     findings = _findings(drawn, wanted_flow)
@@ -270,7 +275,7 @@ def lift(
         deepest_surface=None if greatest is None else drawn.pump_height - greatest,
         governs=governs,
         limits=limits,
-        depths=_depths(drawn, limits, wanted_flow),
+        depths=_depths(drawn, limits, wanted_flow, system),
         budget=budget_of(drawn, drawn.state),
         shifts=shifts,
         surroundings=surroundings_of(drawn.state.solution),

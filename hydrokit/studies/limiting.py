@@ -30,8 +30,6 @@ from hydrokit.studies.suction.lift_limits import FLOW, LiftLimit, limits_of, spe
 from hydrokit.studies.suction.shifts import Shift, cases_of, shifts_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from hydrokit.parts import Part
     from hydrokit.studies.suction.drawn import Drawn
 
@@ -171,10 +169,6 @@ def _rig(asked: _Asked) -> Rig:
     )
 
 
-def _no_more_cases(_: Drawn) -> Iterator[tuple[str, dict[str, float]]]:
-    return iter(())
-
-
 def _at(drawn: Drawn, lift: float) -> Budget | None:
     return budget_of(drawn, drawn.solved({}, np.zeros(1, np.intp), np.array([drawn.pump_height - lift])))
 
@@ -206,6 +200,7 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
     vacuum_rating: float | None = None,
     hose_vacuum_rating: float | None = None,
     lift: float | None = None,
+    system: Literal["metric", "US", "imperial"] = "metric",
 ) -> Limit:
     """Return how high a pump may stand above water, here and today, and what limits it.
 
@@ -237,6 +232,8 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
         Deepest vacuum that the hose is rated for. [Pa]
     lift : float, optional
         At which the pump is meant to stand; then the findings judge it. [m]
+    system : {"metric", "US", "imperial"}
+        In whose units what is varied is round.
 
     Returns
     -------
@@ -260,7 +257,7 @@ def limit(  # noqa: PLR0913  each is a figure that a builder reads off something
     )  # fmt: skip
     drawn = drawn_water(_rig(asked))
     state = drawn.state
-    found, shifts = shifts_of(drawn, cases_of(drawn, _no_more_cases), None, lifted)
+    found, shifts = shifts_of(drawn, cases_of(drawn, system, pump_moves=False), None, lifted)
     limits = tuple(each for each in limits_of(drawn, found) if each.limit != FLOW)
     governs, greatest = found.governing(0)
     findings = () if lift is None else tuple(item for item in judge(state) if speaks_of(drawn, item))

@@ -13,7 +13,7 @@ from hydrokit.answers import Answer, Trust
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Dimension, Mistakes, Spec, nearest, require
 from hydrokit.catalogue import hose_bores
-from hydrokit.catalogue.bores import Series  # noqa: TC001  read at run time: it is a word, not a class
+from hydrokit.catalogue.bores import Series, series_of
 from hydrokit.network import solve
 from hydrokit.rules import State, judge
 from hydrokit.studies.bores.paying import BoreCurve, curve_of
@@ -106,6 +106,12 @@ def _sizes(series: Series, least: float | None, most: float | None) -> tuple[tup
     return found
 
 
+def _series_of(bores: Sequence[float]) -> Series:
+    """Return the series to which most of some bores belong; the metric one where none is nearer."""
+    inch = sum(series_of(bore) == "inch" for bore in bores)
+    return "inch" if 2 * inch > len(bores) else "metric"
+
+
 def _rows(trial: Trial) -> Array:
     """Return every combination of bores: of one run the whole series, of several what fits, else as drawn."""
     bores = [bore for _, bore in trial.series]
@@ -183,7 +189,7 @@ def bore(  # noqa: PLR0913  each is a word of the question, and none must be giv
     lines: Sequence[str] | None = None,
     hoses: Sequence[str] | None = None,
     wanted_flow: float | None = None,
-    series: Series = "metric",
+    series: Series | None = None,
     least: float | None = None,
     most: float | None = None,
     tails: Literal["kept", "changed"] = "kept",
@@ -205,8 +211,8 @@ def bore(  # noqa: PLR0913  each is a word of the question, and none must be giv
     wanted_flow : float, optional
         To be delivered in all tanks and outlets together; left out, 95 % of the most that any candidate delivers
         without breaking a rule. [m^3/s]
-    series : {"metric", "inch", "all"}
-        Standard sizes to choose from.
+    series : {"metric", "inch", "all"}, optional
+        Standard sizes to choose from; left out, inch sizes where the hoses to choose lie nearer to those, else metric ones.
     least, most : float, optional
         Narrowest and widest bore to try. [m]
     tails : {"kept", "changed"}
@@ -239,9 +245,11 @@ def bore(  # noqa: PLR0913  each is a word of the question, and none must be giv
     ('19 mm',)
     """
     _check_words(tails, wanted_flow)
-    sizes = _sizes(series, least, most)
+    if series is not None:
+        _sizes(series, least, most)  # before anything is solved
     state = State(solve(rig, mode, changed))
     runs = runs_of(state, lines, hoses)
+    sizes = _sizes(series or _series_of([run.drawn for run in runs]), least, most)
     trial = Trial(rig, state.plan.mode, changed or {}, runs, sizes, tails == "changed")
     candidates = sorted(
         trial.candidates(_rows(trial), progress), key=lambda each: (round(each.water_mass, 9), -each.flow)

@@ -13,6 +13,7 @@ from hydrokit.answers import Verdict
 from hydrokit.bounds import Dimension
 from hydrokit.catalogue import hose_bores
 from hydrokit.errors import InputError, RangeError
+from hydrokit.files import demonstration
 from hydrokit.network import solve
 from hydrokit.parts import DiaphragmPump, Hose, Outlet, Source, Tank
 from hydrokit.rig import Line, Rig, Site, replaced
@@ -332,3 +333,16 @@ def test_of_several_pumps_either_may_be_named() -> None:
     )
     with pytest.raises(InputError, match=r"found 2 running pumps .*; write lines\.a\.pump or lines\.b\.pump"):
         lift(rig)
+
+
+@pytest.mark.parametrize(("system", "unit"), [("US", 0.3048), ("imperial", 0.3048), ("metric", 1.0)])
+def test_what_is_varied_is_round_in_the_units_that_are_shown(system: str, unit: float) -> None:
+    answer = lift(demonstration(), system=system)
+    altitudes = {shift.altitude for shift in answer.shifts if shift.varied == "altitude"}
+    assert all(each / unit == pytest.approx(round(each / unit / 1000.0) * 1000.0) for each in altitudes)
+    edges = {limit.lift + more for limit in answer.limits if limit.lift is not None for more in (0.0, 0.05)} | {
+        answer.lift
+    }
+    even = [each.lift / unit for each in answer.depths if min(abs(each.lift - edge) for edge in edges) > 1e-9]
+    assert len(even) > 5
+    assert all(each == pytest.approx(round(each / 0.25) * 0.25, abs=1e-6) for each in even)

@@ -310,3 +310,10 @@ def test_where_every_bore_carries_the_same_only_the_narrowest_is_not_bettered() 
     ]
     assert len(whole) >= 3
     assert [place for place in answer.front if place in whole] == whole[:1]
+
+
+def test_sizes_are_those_of_the_series_in_which_the_hose_is_drawn() -> None:
+    hose = ["lines.intake.suction-hose"]
+    inch = bore(demonstration(), hoses=hose, changed={f"{hose[0]}.bore": 0.01905})
+    assert all(candidate.sizes[0].endswith(" in") for candidate in inch.candidates)
+    assert all(candidate.sizes[0].endswith(" mm") for candidate in bore(demonstration(), hoses=hose).candidates)

@@ -46,7 +46,9 @@ _BORE: Final = Quantity(Spec(Dimension.LENGTH, "bore", low=0.0, high=10.0, examp
     help="Single hose to choose; may be repeated.",
 )
 @click.option("--flow", "wanted_flow", type=_FLOW, metavar="FLOW", help="Flow wanted; else 95 % of the most.")
-@click.option("--series", type=Word(SERIES), metavar=f"[{'|'.join(SERIES)}]", default="metric", help="Sizes to try.")
+@click.option(
+    "--series", type=Word(SERIES), metavar=f"[{'|'.join(SERIES)}]", help="Sizes to try; else those of the hoses drawn."
+)
 @click.option("--least", type=_BORE, metavar="BORE", help="Narrowest bore to try.")
 @click.option("--most", type=_BORE, metavar="BORE", help="Widest bore to try.")
 @click.option("--change-tails", is_flag=True, help="Change the hose tails along with their hose.")
@@ -57,7 +59,7 @@ def command(  # noqa: PLR0913  each is an option
     lines: tuple[str, ...],
     hoses: tuple[str, ...],
     wanted_flow: float | None,
-    series: str,
+    series: str | None,
     least: float | None,
     most: float | None,
     change_tails: bool,

@@ -38,6 +38,12 @@ def command(question: Question, *, pump: str | None, wanted_flow: float | None, 
     Without FILE, of the built-in demonstration rig. Exit code 1 if a limit of the suction side fails.
     """
     answer = lift(
-        question.rig, question.mode, pump=pump, wanted_flow=wanted_flow, changed=question.settings, curves=is_plotted()
+        question.rig,
+        question.mode,
+        pump=pump,
+        wanted_flow=wanted_flow,
+        changed=question.settings,
+        curves=is_plotted(),
+        system=question.system,  # type: ignore[arg-type]
     )
     return question.answer(answer, ["findings"] * every)

@@ -103,5 +103,5 @@ def command(*, system: str, as_json: bool, brief: bool, **stated: Any) -> int:
 
     Needs no rig file. Exit code 1 if a limit fails at the height given by --lift.
     """
-    given = {name: value for name, value in stated.items() if value is not None}
+    given = {name: value for name, value in stated.items() if value is not None} | {"system": system}
     return print_answer(limit(**given), system=system, as_json=as_json, brief=brief)

@@ -33,7 +33,7 @@ def command(*, file: str | None, out: str, force: bool, mode: str | None, change
     target_of(out, force=force)
     rig = demonstration() if file is None else naming_file(load_rig, file)
     with progress_bar("Asking all about it") as progress:
-        material = gathered(rig, mode, settings_of(rig, changes, mode), progress)
+        material = gathered(rig, mode, settings_of(rig, changes, mode), progress, system=system)
     if file is None:
         note(BUILT_IN)
     save_text(written(material, system=system), out, force=force)

@@ -239,4 +239,4 @@ def report(
     if system not in SYSTEMS:
         mistakes.add("system", repr(system), f"one of {', '.join(SYSTEMS)}", nearest(system, SYSTEMS))
     mistakes.settle()
-    return written(gathered(rig, mode, changed), system=system)
+    return written(gathered(rig, mode, changed, system=system), system=system)

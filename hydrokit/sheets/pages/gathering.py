@@ -45,6 +45,8 @@ def gathered(
     mode: str | None = None,
     changed: Mapping[str, float] | None = None,
     progress: Callable[[float], None] | None = None,
+    *,
+    system: str = "metric",
 ) -> Gathered:
     """Return the answers that a report tells.
 
@@ -57,6 +59,8 @@ def gathered(
         Values that stand in front of the rig's own, SI.
     progress : callable, optional
         Told the share done, 0 to 1.
+    system : {"metric", "US", "imperial"}
+        In whose units what is varied is round.
 
     Raises
     ------
@@ -81,7 +85,7 @@ def gathered(
             return None
         return answer if told(answer) else None
 
-    found: dict[str, Any] = {"lift": asked(lift, lambda _answer: True) if _lifts(checked) else None}
+    found: dict[str, Any] = {"lift": asked(lift, lambda _answer: True, system=system) if _lifts(checked) else None}
     tell(0.5)
     found["fill"] = asked(fill, lambda answer: any(tank.to_be_filled for tank in answer.tanks))
     tell(0.65)

@@ -145,5 +145,5 @@ def lay_out(answer: Comparison, page: Page, view: View) -> None:
     _lay_heads(page, answer)
     _lay_inputs(page, answer, view)
     page.heading("How this was reached")
-    lay_residuals(page, answer.trust)
+    lay_residuals(page, answer.trust, view)
     lay_cautions(page, answer.kinds)

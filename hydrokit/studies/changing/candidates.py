@@ -10,7 +10,7 @@ import numpy as np
 
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
-from hydrokit.catalogue.bores import SAME_SIZE, hose_bores
+from hydrokit.catalogue.bores import SAME_SIZE, hose_bores, series_of
 from hydrokit.laws.valves import foot_valve_k, non_return_k, valve_k
 from hydrokit.parts import (
     Coupler,
@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hydrokit.bounds import Array
-    from hydrokit.catalogue.bores import Series
     from hydrokit.rig import Line
     from hydrokit.rules import State
 
@@ -109,13 +108,7 @@ class _Spot:
 
 def _next_bore(bore: float) -> float | None:
     """Return the next bore up that is really wider, of the series to which this one belongs."""
-
-    def wider(series: Series) -> list[float]:
-        return [size for _, size in hose_bores(series) if size >= bore * _REAL_STEP]
-
-    apart = {series: min(abs(size / bore - 1.0) for _, size in hose_bores(series)) for series in ("metric", "inch")}
-    inch = apart["inch"] < min(apart["metric"], SAME_SIZE - 1.0)
-    return min(wider("inch" if inch else "metric"), default=None)
+    return min((size for _, size in hose_bores(series_of(bore)) if size >= bore * _REAL_STEP), default=None)
 
 
 def _length(value: float) -> tuple[float, Dimension]:

@@ -11,7 +11,7 @@ from hydrokit.rules.naming import tanks_named
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from hydrokit.answers import Finding
+    from hydrokit.answers import Finding, Phrase
     from hydrokit.network import Solution
 
 __all__ = ["tanks_told", "trust_of"]
@@ -76,7 +76,7 @@ def _assumed_of_supply(solution: Solution) -> list[str]:
     return told
 
 
-def trust_of(solution: Solution, findings: Sequence[Finding] = (), also: Sequence[str] = ()) -> Trust:
+def trust_of(solution: Solution, findings: Sequence[Finding] = (), also: Sequence[str | Phrase] = ()) -> Trust:
     """Return how a solution was reached; the worst figures over all its variants.
 
     Parameters

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 import numpy as np
 
 from hydrokit.bounds import Dimension, Spec
-from hydrokit.catalogue.bores import SAME_SIZE, hose_bores
+from hydrokit.catalogue.bores import SAME_SIZE, hose_bores, series_of
 from hydrokit.rules.priming import PRIMES
 from hydrokit.studies.facts.surroundings import surroundings_of
 from hydrokit.studies.suction.lift_limits import searched
@@ -25,10 +25,14 @@ if TYPE_CHECKING:
 __all__ = ["Cases", "Shift", "cases_of", "shifts_of"]
 
 _AS_IT_IS: Final = "as it is"
+_FOOT: Final = 0.3048
 _ALTITUDES: Final = (0.0, 1000.0, 2000.0, 3000.0)
+_ALTITUDES_IN_FEET: Final = (0.0, 3000.0 * _FOOT, 6000.0 * _FOOT, 9000.0 * _FOOT)
 _TEMPERATURES: Final = (274.15, 283.15, 293.15, 303.15)
+_TEMPERATURES_IN_F: Final = tuple(273.15 + (degrees - 32.0) / 1.8 for degrees in (35.0, 50.0, 70.0, 85.0))
 _LENGTHS: Final = (0.5, 2.0)
-_HEIGHTS: Final = (-0.5, 0.5)
+_HALF_METRE: Final = 0.5
+_TWO_FEET: Final = 2.0 * _FOOT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,19 +72,19 @@ def _is_water(drawn: Drawn) -> bool:
     return any(_stated(drawn, field) is None for field in ("density", "viscosity", "vapour_pressure"))
 
 
-def _site_cases(drawn: Drawn) -> Iterator[tuple[str, dict[str, float]]]:
-    for altitude in _ALTITUDES:
+def _site_cases(drawn: Drawn, system: str) -> Iterator[tuple[str, dict[str, float]]]:
+    for altitude in _ALTITUDES if system == "metric" else _ALTITUDES_IN_FEET:
         changes = {"site.altitude": altitude}
         if _stated(drawn, "air_pressure") is not None:  # as measured here: elsewhere it is that of the altitude
             changes["site.air_pressure"] = float(air_pressure(altitude))
         yield "altitude", changes
     if _is_water(drawn):
-        for temperature in _TEMPERATURES:
+        for temperature in _TEMPERATURES_IN_F if system == "US" else _TEMPERATURES:
             yield "water temperature", {"site.water_temperature": temperature}
 
 
 def _next_bore(bore: float, *, wider: bool) -> float | None:
-    sizes = [size for _, size in hose_bores()]
+    sizes = [size for _, size in hose_bores(series_of(bore))]
     if wider:
         return min((size for size in sizes if size > bore * SAME_SIZE), default=None)
     return max((size for size in sizes if size < bore / SAME_SIZE), default=None)
@@ -99,11 +103,12 @@ def _hose_cases(drawn: Drawn) -> Iterator[tuple[str, dict[str, float]]]:
         yield "suction length", {address: share * length for address, length in lengths.items()}
 
 
-def _pump_cases(drawn: Drawn) -> Iterator[tuple[str, dict[str, float]]]:
+def _pump_cases(drawn: Drawn, system: str) -> Iterator[tuple[str, dict[str, float]]]:
     stated = drawn.state.plan.elements[drawn.pump].height
     height = float(np.ravel(np.asarray(stated))[0])
-    for step in _HEIGHTS:
-        yield "pump position", {f"{drawn.address}.height": height + step}
+    step = _HALF_METRE if system == "metric" else _TWO_FEET
+    for moved in (-step, step):
+        yield "pump position", {f"{drawn.address}.height": height + moved}
 
 
 def _now(drawn: Drawn, address: str) -> float:
@@ -114,17 +119,20 @@ def _now(drawn: Drawn, address: str) -> float:
     return float(np.ravel(np.asarray(value))[0])
 
 
-def cases_of(drawn: Drawn, more: Callable[[Drawn], Iterator[tuple[str, dict[str, float]]]] = _pump_cases) -> Cases:
+def cases_of(drawn: Drawn, system: str, *, pump_moves: bool = True) -> Cases:
     """Return the rig as it is and every case in which one thing differs.
 
     Parameters
     ----------
     drawn : Drawn
-    more : callable
-        Yields the last cases; the pump half a metre down and up where nothing else is asked for.
+    system : {"metric", "US", "imperial"}
+        In whose units what is varied is round.
+    pump_moves : bool
+        Whether the pump is put lower and higher as well.
     """
     told: list[tuple[str, dict[str, float]]] = [(_AS_IT_IS, {})]
-    told += [*_site_cases(drawn), *_hose_cases(drawn), *more(drawn)]
+    told += [*_site_cases(drawn, system), *_hose_cases(drawn)]
+    told += _pump_cases(drawn, system) if pump_moves else ()
     addresses = {address: _now(drawn, address) for _, changes in told for address in changes}
     values = {
         address: np.array([changes.get(address, now) for _, changes in told]) for address, now in addresses.items()

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.answers import Phrase, phrase
+from hydrokit.bounds import Dimension
 from hydrokit.network.ends import brim_depth
 from hydrokit.parts import Filter, Source, Tank
 from hydrokit.rules.supply import usable_share
@@ -59,7 +61,7 @@ class Met:
     """The conditions that a rig meets, what was assumed of them, and what is not varied and why."""
 
     conditions: tuple[Condition, ...]
-    assumed: tuple[str, ...]
+    assumed: tuple[str | Phrase, ...]
     not_varied: tuple[str, ...]
 
 
@@ -107,14 +109,15 @@ def _site(state: State, name: str) -> Any:
     return state.plan.values.of("site", state.rig.site, name)
 
 
-def _temperatures(state: State, ranges: Ranges, assumed: list[str]) -> Condition | str:
+def _temperatures(state: State, ranges: Ranges, assumed: list[str | Phrase]) -> Condition | str:
     if all(_site(state, name) is not None for name in ("density", "viscosity", "vapour_pressure")):
         return "water temperature: the liquid is stated by its properties"
     span = ranges.temperatures
     if span is None:
         now, stated = _plain(_site(state, "water_temperature")), state.rig.tolerances.get("site.water_temperature")
         if stated is None:
-            assumed.append(f"the water is up to {_TEMPERATURE:g} K colder or warmer than stated")
+            up_to = (_TEMPERATURE, Dimension.TEMPERATURE_DIFFERENCE)
+            assumed.append(phrase("the water is up to {half} colder or warmer than stated", half=up_to))
         half = _TEMPERATURE if stated is None else stated
         span = max(now - half, _COLDEST), min(now + half, _WARMEST)
     return Condition(
@@ -140,7 +143,7 @@ def _altitudes(state: State, ranges: Ranges) -> Condition | str:
     )
 
 
-def _batteries(state: State, ranges: Ranges, assumed: list[str]) -> Condition | str | None:
+def _batteries(state: State, ranges: Ranges, assumed: list[str | Phrase]) -> Condition | str | None:
     """Return the charge of the batteries from which running pumps draw; None where there are none."""
     drives = state.pumps.drives if state.plan.pumps is not None else ()
     names = dict.fromkeys(name for drive in drives for name in drive.batteries)
@@ -174,18 +177,23 @@ def _drawn_from(state: State) -> dict[str, Source | Tank]:
     return open_water or found
 
 
-def _source_levels(state: State, name: str, end: Source, ranges: Ranges, assumed: list[str]) -> tuple[str, list[float]]:
+def _source_levels(
+    state: State, name: str, end: Source, ranges: Ranges, assumed: list[str | Phrase]
+) -> tuple[str, list[float]]:
     address = f"sources.{name}.surface"
     now = _plain(state.plan.values.of(f"sources.{name}", end, "surface"))
     half = state.rig.tolerances.get(address)
     if ranges.levels is None and half is None:
-        assumed.append(f"the water of sources.{name} stands up to {_LEVEL:g} m lower or higher than stated")
+        told = f"the water of sources.{name} stands up to {{half}} lower or higher than stated"
+        assumed.append(phrase(told, half=(_LEVEL, Dimension.LENGTH)))
     half = _LEVEL if half is None else half
     low, high = (-half, half) if ranges.levels is None else ranges.levels
     return address, [now + low, now + high]
 
 
-def _tank_levels(state: State, name: str, end: Tank, ranges: Ranges, assumed: list[str]) -> tuple[str, list[float]]:
+def _tank_levels(
+    state: State, name: str, end: Tank, ranges: Ranges, assumed: list[str | Phrase]
+) -> tuple[str, list[float]]:
     place, address = f"tanks.{name}", f"tanks.{name}.level"
     floor, level, outlet = (state.plan.values.of(place, end, field) for field in ("floor", "level", "outlet_height"))
     full = _plain(brim_depth(state.rig, name, state.plan.values))
@@ -199,7 +207,7 @@ def _tank_levels(state: State, name: str, end: Tank, ranges: Ranges, assumed: li
     return address, [bare + _NEARLY_EMPTY * (full - bare), full]
 
 
-def _levels(state: State, ranges: Ranges, assumed: list[str]) -> Condition | str:
+def _levels(state: State, ranges: Ranges, assumed: list[str | Phrase]) -> Condition | str:
     settings: list[dict[str, float]] = [{}, {}]
     for name, end in _drawn_from(state).items():
         if isinstance(end, Source):
@@ -222,7 +230,7 @@ def conditions_met(state: State, ranges: Ranges) -> Met:
         Of the rig as it stands.
     ranges : Ranges
     """
-    assumed: list[str] = []
+    assumed: list[str | Phrase] = []
     told: Sequence[Condition | str | None] = [
         *_filters(state, ranges),
         _temperatures(state, ranges, assumed),
