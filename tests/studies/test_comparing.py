@@ -146,3 +146,14 @@ def test_questions_that_cannot_be_read() -> None:
     with pytest.raises(InputError) as caught:
         compare(demonstration(), hand_check(), mode="draining")
     assert [mistake.place for mistake in caught.value.mistakes] == ["Mill-pond trailer: mode", "Hand check: mode"]
+
+
+def test_what_all_assume_is_told_once_and_what_one_assumes_under_its_name() -> None:
+    rig = demonstration()
+    stated = replaced(rig, {f"tanks.{name}.level": 0.2 for name in rig.tanks})
+    alone = check(rig).trust.assumed
+    half = "tanks near and far are half full"
+    assert half in alone
+    answer = compare(rig, stated, names=["a", "b"])
+    assert answer.trust.assumed == (*(text for text in alone if text != half), f"a: {half}")
+    assert compare(rig, rig, names=["a", "b"]).trust.assumed == alone
