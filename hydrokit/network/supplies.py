@@ -19,6 +19,7 @@ from hydrokit.network.driven import line_limits
 from hydrokit.network.drives import Drive, sheet_points
 from hydrokit.network.loss import pump_gains
 from hydrokit.network.newton import solve_flows
+from hydrokit.network.repeating import straightened
 from hydrokit.network.slip import swept
 from hydrokit.parts import PoweredPump
 
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 __all__ = ["Drawn", "Taken", "drawn", "solve_fed", "taken"]
 
 _ROUNDS: Final = 60
+_PLAIN: Final = 8
+"""Rounds in which what came out is tried as it is; most batteries settle in them."""
 _SETTLED: Final = 1e-12
 """Share of a voltage below which it no longer changes."""
 _ENOUGH: Final = 1e-9
@@ -210,6 +213,28 @@ def _fed(pumps: Pumps, supplies: list[Array]) -> Pumps:
     return replace(pumps, drives=tuple(drive.fed(supply) for drive, supply in zip(pumps.drives, supplies, strict=True)))
 
 
+class _Tries:
+    """Voltages to try, round by round: those that came out, and after a while where a straight line would have them agree."""
+
+    def __init__(self) -> None:
+        self.round = 0
+        self.before: tuple[Array, Array] | None = None
+
+    def following(self, pumps: Pumps, supplies: list[Array]) -> list[Array]:
+        """Return the voltages to try after ``supplies`` have come out of those that the pumps have."""
+        tried = np.concatenate(
+            [np.broadcast_to(drive.supply, new.shape) for drive, new in zip(pumps.drives, supplies, strict=True)],
+            axis=1,
+        )
+        told = np.concatenate(supplies, axis=1)
+        off, self.round = told - tried, self.round + 1
+        ahead = told
+        if self.before is not None and self.round > _PLAIN:
+            ahead = np.maximum(straightened(told, off, *self.before), _LEAST)
+        self.before = (told, off)
+        return np.split(ahead, np.cumsum([new.shape[1] for new in supplies])[:-1], axis=1)
+
+
 def _wanted() -> Iterator[float]:
     """Yield, round by round, the change of a voltage that counts as none."""
     yield from [_SETTLED] * (_ROUNDS - 1)
@@ -218,12 +243,13 @@ def _wanted() -> Iterator[float]:
 
 def _fed_at(pumps: Pumps, flow: Array) -> Pumps:
     """Return the pumps on the voltages that agree with what they draw at their flows."""
+    tries = _Tries()
     for wanted in _wanted():
         supplies = _supplies(pumps, flow)
         change = _change(pumps, supplies)
         if (change <= wanted).all():
             return pumps
-        pumps = _fed(pumps, supplies)
+        pumps = _fed(pumps, tries.following(pumps, supplies))
     raise _unsettled(pumps, change)
 
 
@@ -253,6 +279,7 @@ def solve_fed(plan: Plan) -> tuple[Plan, Flows]:
     flows = solve_flows(plan)
     if not _shared(plan.pumps):
         return plan, flows
+    tries = _Tries()
     for wanted in _wanted():
         pumps = plan.pumps
         assert pumps is not None
@@ -260,7 +287,7 @@ def solve_fed(plan: Plan) -> tuple[Plan, Flows]:
         change = _change(pumps, supplies)
         if (change <= wanted).all():
             return plan, flows
-        fed = _fed(pumps, supplies)
+        fed = _fed(pumps, tries.following(pumps, supplies))
         plan = replace(plan, pumps=fed, ends=_ends_with(plan.ends, pumps, fed), nominal_law=None)
         flows = solve_flows(plan)
     assert plan.pumps is not None

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from hydrokit.network.repeating import straightened
 from hydrokit.network.storage import Stage
 from hydrokit.network.supplies import solve_fed
 from hydrokit.timeline.arriving import arrivals
@@ -145,20 +146,11 @@ class _Tries:
         told = self.told_by(flow)
         off = told - self.tried
         before = None if self.gaining.any() else self.before
-        tried = told if before is None else _straightened(told, off, *before)
+        tried = told if before is None else straightened(told, off, *before)
         self.before = (told[left], off[left])
         tried = self.possible(tried)
         self.tried, self.least, self.storage = tried[left], self.least[left], self.storage.take(left)
         self.held = replace(self.held.take(left), guess=flow[left])
-
-
-def _straightened(told: Array, off: Array, told_before: Array, off_before: Array) -> Array:
-    """Return where a straight line through two tries has what is tried agree with what comes out."""
-    change = off - off_before
-    size = (change * change).sum(axis=1, keepdims=True)
-    share = np.divide((change * off).sum(axis=1, keepdims=True), size, out=np.zeros_like(size), where=size > 0.0)
-    straight: Array = told - np.clip(share, -2.0, 2.0) * (told - told_before)
-    return straight
 
 
 def _stage(storage: Storage, situation: Situation, base: Array, share: Array, guess: Array) -> Stage:
