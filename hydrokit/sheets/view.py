@@ -43,11 +43,13 @@ class View:
         --------
         >>> View().width(0.1, 1.8, Dimension.LENGTH), View("US").width(700.0, 17e3, Dimension.VACUUM, 2)
         ('0.1 m', '0.21 inHg')
+        >>> View("US").show(0.0, Dimension.LENGTH), View("US").width(0.3, 0.0, Dimension.LENGTH)
+        ('0 ft', '0.984 ft')
         """
         difference = _DIFFERENCE.get(dimension, dimension)
         if difference is Dimension.TEMPERATURE_DIFFERENCE:
             return show(width, difference, self.system, digits)
-        unit = display_unit(value or width, dimension, self.system)
+        unit = display_unit(value, dimension, self.system)
         return show(
             width, difference, self.system, digits, unit=unit.partition(" vacuum")[0].partition(" absolute")[0] or None
         )
