@@ -125,6 +125,7 @@ _PRESSURE: Final = (
     unit("hPa", 100, 1),
     unit("Pa", 1, 1, "pascal, pascals, N/m2"),
     unit("MPa", 10**6, 1, "megapascal, N/mm2", strict=True),
+    unit("GPa", 10**9, 1, "gigapascal, kN/mm2"),
     unit("mH2O", 980_665, 100, "mH₂O, m of water, m water, metres of water, meters of water, mwc, mca, m H2O"),
     unit("cmH2O", 980_665, 10**4, "cm of water, cm water, cm H2O"),
     unit("mmH2O", 980_665, 10**5, "mm of water, mm water, mm H2O, mmwc"),
