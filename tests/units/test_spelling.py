@@ -31,7 +31,7 @@ from hydrokit.units import si
         (["mg/L", "mg/l", "ppm", "g/m3"], Dimension.CONCENTRATION),
         (["Ah", "AH", "amp hours", "A h", "A·h"], Dimension.CHARGE),
         (["°", "deg", "degrees", "º"], Dimension.ANGLE),
-        (["GPa", "gpa", "kN/mm²", "000 MPa"], Dimension.PRESSURE_DROP),  # Young's moduli
+        (["GPa", "gpa", "kN/mm²"], Dimension.PRESSURE_DROP),  # Young's moduli
         (["in", "in.", "IN", "inch", '"', "″", "”"], Dimension.LENGTH),
     ],
 )
