@@ -22,7 +22,7 @@ import numpy as np
 
 from hydrokit.arguments import as_annotated
 from hydrokit.bounds import Mistakes, require
-from hydrokit.laws.elementwise import bore_area
+from hydrokit.laws.elementwise import bore_area, plain
 from hydrokit.water import STANDARD_GRAVITY, STANDARD_PRESSURE
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ __all__ = [
     "acceleration_head",
     "barometric_limit",
     "dry_lift_limit",
+    "gas_margin",
     "hose_volume",
     "inlet_pressure",
     "npsh_available",
@@ -77,6 +78,40 @@ def _require_head(name: str, head: Real, low: float = -1e5) -> None:
 
 def _head(pressure: Real, density: Real) -> Real:
     return pressure / (density * STANDARD_GRAVITY)
+
+
+@as_annotated
+def gas_margin(*, air_pressure: Real, vapour_pressure: Real) -> Real:
+    """Return the pressure above vapour pressure that keeps air in the water: 20 kPa, but never more than half of what there is.
+
+    Parameters
+    ----------
+    air_pressure, vapour_pressure : float or array, shape (n,)
+        Absolute. [Pa]
+
+    Returns
+    -------
+    float or array, shape (n,)
+        0 where water boils in the open. [Pa]
+
+    Raises
+    ------
+    RangeError
+        If a pressure is below 0 or above 1 GPa.
+
+    Notes
+    -----
+    Source: common practice, no source. Hot water at a great height, which holds little air, would else fail in an open cup.
+
+    Examples
+    --------
+    >>> gas_margin(air_pressure=101325.0, vapour_pressure=1228.0)
+    20000.0
+    """
+    require("air_pressure", air_pressure, 0.0, 1e9, "Pa")
+    require("vapour_pressure", vapour_pressure, 0.0, 1e9, "Pa")
+    half = 0.5 * (np.asarray(air_pressure) - np.asarray(vapour_pressure))
+    return plain(np.clip(half, 0.0, DISSOLVED_GAS_MARGIN))
 
 
 @as_annotated

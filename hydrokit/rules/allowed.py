@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN
+from hydrokit.laws.suction import gas_margin
 from hydrokit.network import solve
 from hydrokit.network.walk import element_losses
 from hydrokit.parts import Joint
 from hydrokit.rules.cutting import values_for, without_line
 from hydrokit.rules.drawing import suction_of
 from hydrokit.rules.state import State
-from hydrokit.rules.suction import npsh_asked
+from hydrokit.rules.suction import npsh_asked, whole_limit
 from hydrokit.water import STANDARD_GRAVITY
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def _feeding(state: State, pump: int) -> set[str]:
 
 def _left_along(state: State, feeding: set[str]) -> Array:
     """Return the least head, m, that the water has over what makes it fall apart, in lines that flow; (n,)."""
-    limit = state.full(state.conditions.vapour_pressure) + DISSOLVED_GAS_MARGIN
+    limit = whole_limit(state)
     air = state.full(state.conditions.air_pressure)
     least = np.full(state.variants, np.inf)
     for index, element in enumerate(state.plan.elements):
@@ -113,7 +113,8 @@ def _slack(state: State, pump: int, flow: Array, start: Array) -> Array:
         if crest is not None:  # half the friction of that hose is spent at its crest
             down = state.walk.height[:, stations[place]] - state.full(crest)
             places.append(moving[:, place] + 0.5 * (head[:, place - 1] - head[:, place]) + down)
-    whole = np.min(places, axis=0) - DISSOLVED_GAS_MARGIN / state.weight
+    margin = gas_margin(air_pressure=conditions.air_pressure, vapour_pressure=conditions.vapour_pressure)
+    whole = np.min(places, axis=0) - state.full(margin) / state.weight
     return np.asarray(np.minimum(whole, available[:, -1] - _required(state, pump, flow)), np.float64)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from hydrokit.answers import Phrase, phrase
 from hydrokit.bounds import Dimension
 from hydrokit.laws.pump_duty import npsh_required
-from hydrokit.laws.suction import DISSOLVED_GAS_MARGIN, npsh_wanted
+from hydrokit.laws.suction import gas_margin, npsh_wanted
 from hydrokit.parts import Hose
 from hydrokit.rules.drawing import fed_pumps, pump_height
 from hydrokit.rules.lifting import lowered
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from hydrokit.bounds import Array
     from hydrokit.rules.state import State
 
-__all__ = ["HOSE_VACUUM", "NPSH", "PUMP_VACUUM", "WHOLE_WATER", "npsh_asked", "npsh_offered"]
+__all__ = ["HOSE_VACUUM", "NPSH", "PUMP_VACUUM", "WHOLE_WATER", "npsh_asked", "npsh_offered", "whole_limit"]
 
 _LENGTH, _ABSOLUTE, _VACUUM = Dimension.LENGTH, Dimension.ABSOLUTE_PRESSURE, Dimension.VACUUM
 _WORTH_A_RATING: Final = 2e3
@@ -133,16 +133,18 @@ def _lowest(state: State, number: int) -> tuple[Array, Array, tuple[str, ...]]:
     return lowest, (filled <= lowest[:, None] + _SAME).argmax(axis=1), tuple(names)
 
 
-def _whole_limit(state: State) -> Array:
-    return state.full(state.conditions.vapour_pressure) + DISSOLVED_GAS_MARGIN
+def whole_limit(state: State) -> Array:
+    """Return the absolute pressure, Pa, below which air and vapour come out of the water, (n,)."""
+    air, vapour = state.conditions.air_pressure, state.conditions.vapour_pressure
+    return state.full(vapour + gas_margin(air_pressure=air, vapour_pressure=vapour))
 
 
 def _whole_margin(state: State, pump: int) -> Array:
-    return margin_above(_lowest(state, state.line_at(pump))[0], _whole_limit(state))
+    return margin_above(_lowest(state, state.line_at(pump))[0], whole_limit(state))
 
 
 def _whole_word(state: State, number: int, lowest: Array, at: Array, names: tuple[str, ...], row: int) -> Wording:
-    limit = _whole_limit(state)
+    limit = whole_limit(state)
     said = phrase(
         f"The lowest pressure in line {state.plan.layout.lines[number]} is {{lowest}}, at {names[int(at[row])]}; below"
         " {limit} air and vapour come out of the water.",
@@ -162,7 +164,7 @@ def _whole_word(state: State, number: int, lowest: Array, at: Array, names: tupl
 
 
 def _whole_water(state: State) -> Iterator[Measure]:
-    limit = _whole_limit(state)
+    limit = whole_limit(state)
     for number, name in enumerate(state.plan.layout.lines):
         flows = ~state.stands_still(state.solution.flow(name))
         if state.closed[number] or not flows.any():
@@ -182,7 +184,7 @@ WHOLE_WATER: Final = Rule(
     name="water stays whole",
     doc="Nowhere along a line that flows does the pressure fall so low that air and vapour come out of the water. A line"
     " that stands still is open to the air somewhere, or shut: the water in it just drops to where it can stand.",
-    formula="lowest absolute pressure of the line >= p_vapour + 20 kPa",
+    formula="lowest absolute pressure of the line >= p_vapour + 20 kPa, but no more than (p_vapour + p_air) / 2",
     dimension=_ABSOLUTE,
     source="vapour pressure (IAPWS) plus 20 kPa for dissolved air, about 2 m of water: common practice, no source",
     measure=_whole_water,

@@ -181,6 +181,24 @@ def test_a_siphon_breaks_at_its_crest_not_at_its_ends(found: Any) -> None:
     assert "Lower that place by about" in str(broken.advice)
 
 
+def test_hot_water_high_up_stays_whole_at_an_open_mouth(found: Any) -> None:
+    def poured(temperature: float) -> Any:
+        line = Line(start="spring", end="cup", parts=(Hose(bore=0.013, length=2.0),))
+        site = Site(altitude=4500.0, water_temperature=273.15 + temperature)
+        rig = Rig(
+            site=site,
+            sources={"spring": Source(surface=1.0)},
+            outlets={"cup": Outlet(height=0.0)},
+            lines={"down": line},
+        )
+        return found(rig)["water stays whole", "lines.down"]
+
+    assert poured(80.0).verdict is not Verdict.FAILS
+    half = 0.5 * (air(4500.0) + PropsSI("P", "T", 353.15, "Q", 0, "Water"))
+    assert poured(80.0).limit == pytest.approx(half, rel=1e-6)
+    assert poured(20.0).limit == pytest.approx(PropsSI("P", "T", 293.15, "Q", 0, "Water") + 20e3, rel=1e-6)
+
+
 def test_before_the_exit_of_a_line_stands_its_end_not_its_inlet(found: Any) -> None:
     rises = Line(start="main", end="tap", parts=(Hose(name="up", bore=0.02, length=6.0),))
     ends: Any = {"sources": {"main": Source(surface=0.0, pressure=2e5)}, "outlets": {"tap": Outlet(height=5.0)}}
