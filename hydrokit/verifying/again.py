@@ -12,6 +12,7 @@ from hydrokit.rig import replaced
 from hydrokit.verifying.heads import Balance
 from hydrokit.verifying.lines import line_laws
 from hydrokit.verifying.motors import voltage_at_rest
+from hydrokit.verifying.roots import root_between
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -104,8 +105,6 @@ class _Again:
 
     def voltages(self) -> dict[str, float]:
         """Return the voltage that each shared battery keeps under all that it feeds, one after the other."""
-        from scipy.optimize import brentq
-
         volts = dict(self.shared)
         for _ in range(_ROUNDS):
             before = dict(volts)
@@ -120,7 +119,7 @@ class _Again:
                     low *= _FEWER
                     if low < _LOWEST:
                         raise SolverError(f"battery {name} is brought down altogether by what it feeds")
-                volts[name] = float(brentq(spare, low, rest, xtol=1e-13, rtol=1e-13))
+                volts[name] = root_between(spare, low, rest, xtol=1e-13, rtol=1e-13)
             if len(volts) < 2 or all(abs(volts[name] - before[name]) <= _SETTLED * volts[name] for name in volts):
                 return volts
         raise SolverError(f"the voltages of {', '.join(self.shared)} do not settle")

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from hydrokit.verifying.roots import root_between
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -99,9 +101,7 @@ def _through(flows: Sequence[float], gains: Sequence[float]) -> tuple[Any, float
 
 
 def _crossing(inside: Any, flows: Sequence[float], gains: Sequence[float]) -> float:
-    from scipy.optimize import brentq
-
     first = next(place for place, gain in enumerate(gains) if gain <= 0.0)
     if gains[first] == 0.0:
         return flows[first]
-    return float(brentq(inside, flows[first - 1], flows[first], xtol=1e-20, rtol=1e-15))
+    return root_between(inside, flows[first - 1], flows[first])

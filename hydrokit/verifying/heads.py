@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from hydrokit.errors import SolverError
+from hydrokit.verifying.roots import root_between
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -74,7 +75,6 @@ class Balance:
 
     def _reach(self, heads: Any, way: Any) -> float:
         """Return how far along a way the dual is least: where the imbalance no longer points along it."""
-        from scipy.optimize import brentq
 
         @cache
         def left(share: float) -> float:
@@ -82,7 +82,7 @@ class Balance:
 
         if left(1.0) >= 0.0:
             return 1.0
-        return float(brentq(left, 0.0, 1.0, xtol=1e-15, rtol=0.05))
+        return root_between(left, 0.0, 1.0, xtol=1e-15, rtol=0.05)
 
     def _way(self, rates: Any, excess: Any) -> Any:
         """Return Newton's step of the heads, m."""

@@ -21,6 +21,7 @@ from hydrokit.parts import (
 )
 from hydrokit.verifying.losses import change_of_bore, k_of, medium, square
 from hydrokit.verifying.pumps import pump_law, still_square
+from hydrokit.verifying.roots import root_between
 from hydrokit.verifying.walls import REST, friction
 from hydrokit.water import STANDARD_GRAVITY, water
 
@@ -77,8 +78,6 @@ class LineLaw:
 
     def flow(self, drop: float) -> float:
         """Return the flow at a head difference, by bracketing; at a bound where the law is upright."""
-        from scipy.optimize import brentq
-
         if self.low > -math.inf and self.loss(self.low) >= drop:
             return self.low
         if self.high < math.inf and self.loss(self.high) <= drop:
@@ -88,7 +87,7 @@ class LineLaw:
             low = max(self.low, _WIDER * low)
         while self.loss(high) < drop:
             high = min(self.high, _WIDER * high)
-        return float(brentq(lambda flow: self.loss(flow) - drop, low, high, xtol=1e-20, rtol=1e-15))
+        return root_between(lambda flow: self.loss(flow) - drop, low, high)
 
     def conductance(self, flow: float) -> float:
         """Return how the flow answers to the head difference, m²/s; 0 at a bound."""

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from hydrokit.laws.electricity import loop_resistance
+from hydrokit.verifying.roots import root_between
 
 if TYPE_CHECKING:
     from hydrokit.parts import Battery, PoweredPump
@@ -71,17 +72,14 @@ class Motor:
     @cached_property
     def still(self) -> float:
         """Least flow of the data sheet at which a displacement pump's motor turns, m³/s; infinite where it never does."""
-        from scipy.optimize import brentq
-
         if self.ratio(0.0) > 0.0:
             return 0.0
         if self.ratio(self.last) <= 0.0:
             return math.inf
-        return float(brentq(self.ratio, 0.0, self.last, xtol=1e-20, rtol=1e-15))
+        return root_between(self.ratio, 0.0, self.last)
 
     def spinning(self, flow: float) -> float:
         """Return the speed at which a rotodynamic pump passes a flow, both counted at the stated speed."""
-        from scipy.optimize import brentq
 
         def spare(speed: float) -> float:
             amps = self.current(flow / speed)
@@ -90,7 +88,7 @@ class Motor:
         fastest = self.supply / self.rated
         while spare(fastest) < 0.0:
             fastest *= 1.5
-        return float(brentq(spare, _SLOWEST * fastest, fastest, xtol=1e-18, rtol=1e-15))
+        return root_between(spare, _SLOWEST * fastest, fastest, xtol=1e-18, rtol=1e-15)
 
     def drawn(self, sheet: float, speed: float) -> float:
         """Return the current drawn at a flow of the data sheet and a speed, A.

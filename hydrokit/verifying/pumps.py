@@ -11,6 +11,7 @@ from hydrokit.laws.hand_pump import hand_pump_points
 from hydrokit.parts import CentrifugalPump, DiaphragmPump, HandPump, PoweredPump
 from hydrokit.verifying.curves import SheetCurve, sheet_curve
 from hydrokit.verifying.motors import Motor, motor_of
+from hydrokit.verifying.roots import root_between
 
 if TYPE_CHECKING:
     from hydrokit.parts import Pump
@@ -75,8 +76,6 @@ class PumpLaw:
 
     def _sheet(self, flow: float) -> float:
         """Return the flow of the data sheet at which the pump passes a flow; of all but a rotodynamic pump."""
-        from scipy.optimize import brentq
-
         if self._kind != "displacement" and self.slip == 0.0:
             return flow / self.pace
         low = self.motor.still if self.motor is not None and self._kind == "displacement" else 0.0
@@ -87,7 +86,7 @@ class PumpLaw:
             if far == self.curve.limit:
                 return far
             far = min(self.curve.limit, 2.0 * far)
-        return float(brentq(lambda sheet: self._through(sheet) - flow, low, far, xtol=1e-20, rtol=1e-15))
+        return root_between(lambda sheet: self._through(sheet) - flow, low, far)
 
     def gain(self, flow: float) -> float:
         """Return the head gained at the flow through the pump, m."""
