@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hydrokit.files import starter
+from hydrokit_cli.main import main
+from tests.fuzz.streams import streams
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,6 +58,23 @@ def hydrokit(tmp_path: Path) -> Runs:
             check=False,
             timeout=60,
         )
+
+    return run
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Runs:
+    """Return a function like ``hydrokit`` that runs in this process: where many runs are looked at, and starting is no question."""
+
+    def run(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
+        monkeypatch.chdir(tmp_path)
+        for name in ("COLUMNS", "NO_COLOR", "FORCE_COLOR"):
+            monkeypatch.delenv(name, raising=False)
+        for name, value in environment.items():
+            monkeypatch.setenv(name, value)
+        with streams(b"", ("", "")) as (out, err):
+            code = main(arguments)
+        return subprocess.CompletedProcess([*arguments], code, out.getvalue().decode(), err.getvalue().decode())
 
     return run
 

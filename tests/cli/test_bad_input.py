@@ -38,8 +38,8 @@ TEXTS = {
 }
 
 
-def _told(hydrokit: Runs, name: str) -> list[dict[str, object]]:
-    done = hydrokit("check", name, "--json")
+def _told(here: Runs, name: str) -> list[dict[str, object]]:
+    done = here("check", name, "--json")
     assert done.returncode == 2
     assert "Traceback" not in done.stderr
     document = json.loads(done.stdout)
@@ -56,11 +56,11 @@ def _told(hydrokit: Runs, name: str) -> list[dict[str, object]]:
 
 
 @pytest.mark.parametrize("kind", TEXTS)
-def test_texts(hydrokit: Runs, rig_file: Path, small: str, kind: str) -> None:
+def test_texts(here: Runs, rig_file: Path, small: str, kind: str) -> None:
     old, new, place, found, instead = TEXTS[kind]
     assert old in small
     rig_file.write_text(small.replace(old, new, 1), encoding="utf-8")
-    mistakes = _told(hydrokit, rig_file.name)
+    mistakes = _told(here, rig_file.name)
     mistake = next(each for each in mistakes if str(each["place"]).endswith(place))
     assert found in str(mistake["found"])
     assert mistake["instead"] == instead
@@ -75,10 +75,10 @@ def test_texts(hydrokit: Runs, rig_file: Path, small: str, kind: str) -> None:
     ],
     ids=["empty", "too long", "not UTF-8"],  # they go into the environment, which holds no 5 MB
 )
-def test_contents(hydrokit: Runs, tmp_path: Path, content: bytes, found: str, expected: str) -> None:
+def test_contents(here: Runs, tmp_path: Path, content: bytes, found: str, expected: str) -> None:
     path = tmp_path / "some.toml"
     path.write_bytes(content)
-    (mistake,) = _told(hydrokit, path.name)
+    (mistake,) = _told(here, path.name)
     assert found in str(mistake["found"])
     assert expected in str(mistake["expected"])
 

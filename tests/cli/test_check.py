@@ -74,8 +74,8 @@ def test_settings_are_read_with_their_units(hydrokit: Runs) -> None:
         ("tanks.near.volume=16 gal", "which gallon", "20 %", "16 US gal"),
     ],
 )
-def test_settings_that_are_wrong(hydrokit: Runs, setting: str, found: str, expected: str, instead: str) -> None:
-    done = hydrokit("check", "--json", "--set", setting)
+def test_settings_that_are_wrong(here: Runs, setting: str, found: str, expected: str, instead: str) -> None:
+    done = here("check", "--json", "--set", setting)
     assert done.returncode == 2
     (mistake,) = json.loads(done.stdout)["mistakes"]
     assert found in mistake["found"]
@@ -107,8 +107,8 @@ def _refuse(word: str) -> None:
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
-def test_json_is_si_whatever_the_units(hydrokit: Runs, system: str) -> None:
-    done = hydrokit("check", "--json", "--units", system)
+def test_json_is_si_whatever_the_units(here: Runs, system: str) -> None:
+    done = here("check", "--json", "--units", system)
     assert done.returncode == 0
     data = json.loads(done.stdout, parse_constant=_refuse)  # NaN and Infinity are no JSON
     assert (data["format"], data["question"], data["verdict"]) == (1, "check", check(demonstration()).verdict.value)
@@ -127,15 +127,15 @@ def test_json_of_a_rig_file_leaves_standard_error_empty(hydrokit: Runs, rig_file
     assert done.stderr == ""
 
 
-def test_units_change_what_is_shown(hydrokit: Runs) -> None:
-    shown = {system: hydrokit("check", "--units", system).stdout for system in SYSTEMS}
+def test_units_change_what_is_shown(here: Runs) -> None:
+    shown = {system: here("check", "--units", system).stdout for system in SYSTEMS}
     for system, unit in {"metric": "L/min", "US": "US gpm", "imperial": "imperial gpm"}.items():
         assert {other for other, text in shown.items() if f" {unit}" in text} == {system}
-    assert hydrokit("check", "--units", "us").stdout == shown["US"]
+    assert here("check", "--units", "us").stdout == shown["US"]
 
 
-def test_all_lists_what_is_otherwise_summed_up(hydrokit: Runs) -> None:
-    some, every = hydrokit("check").stdout, hydrokit("check", "--all").stdout
+def test_all_lists_what_is_otherwise_summed_up(here: Runs) -> None:
+    some, every = here("check").stdout, here("check", "--all").stdout
     count = sum(finding.verdict is Verdict.HOLDS for finding in check(demonstration()).findings)
     rules = {finding.rule for finding in check(demonstration()).findings if finding.verdict is Verdict.HOLDS}
 
@@ -147,9 +147,9 @@ def test_all_lists_what_is_otherwise_summed_up(hydrokit: Runs) -> None:
     assert rows(every) == count
 
 
-def test_walk_is_there_when_asked_for(hydrokit: Runs) -> None:
-    assert "The walk along the lines" not in hydrokit("check").stdout
-    walked = hydrokit("check", "--walk").stdout
+def test_walk_is_there_when_asked_for(here: Runs) -> None:
+    assert "The walk along the lines" not in here("check").stdout
+    walked = here("check", "--walk").stdout
     assert "membrane filter" in walked
     assert "Nothing flows in lines from-near, from-far and to-tap." in walked
 
@@ -172,7 +172,7 @@ print(check(rig).to_json())
     assert json.loads(built.stdout) == json.loads(hydrokit("check", rig_file.name, "--json").stdout)
 
 
-def test_verify_tells_the_largest_difference(hydrokit: Runs) -> None:
-    done = hydrokit("check", "--verify")
+def test_verify_tells_the_largest_difference(here: Runs) -> None:
+    done = here("check", "--verify")
     assert done.returncode == 0
     assert "The two differ at most by" in " ".join(done.stdout.split())

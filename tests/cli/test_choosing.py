@@ -35,9 +35,9 @@ def test_bore_of_the_demonstration_rig(hydrokit: Runs) -> None:
     assert "Take 19 mm for suction-hose (intake)" in " ".join(done.stdout.split())
 
 
-def test_bore_with_every_option(hydrokit: Runs) -> None:
+def test_bore_with_every_option(here: Runs) -> None:
     options = ["--hose", DELIVERY, "--flow", "7 L/min", "--series", "inch", "--least", "1/4 in", "--most", "25 mm"]
-    done = hydrokit("bore", *options, "--change-tails", "--set", f"{DELIVERY}.length=12 m", "--json")
+    done = here("bore", *options, "--change-tails", "--set", f"{DELIVERY}.length=12 m", "--json")
     assert done.returncode == 0
     answer = bore(
         demonstration(),
@@ -68,8 +68,8 @@ def test_bore_that_nothing_passes_exits_1(hydrokit: Runs) -> None:
         (["--series", "imperial"], "--series", "one of metric, inch, all"),
     ],
 )
-def test_bore_options_that_cannot_be_read(hydrokit: Runs, options: list[str], place: str, hint: str) -> None:
-    done = hydrokit("bore", *options)
+def test_bore_options_that_cannot_be_read(here: Runs, options: list[str], place: str, hint: str) -> None:
+    done = here("bore", *options)
     assert (done.returncode, done.stdout) == (2, "")
     assert place in done.stderr
     assert hint in " ".join(done.stderr.split())
@@ -81,8 +81,8 @@ def test_match_of_the_demonstration_rig(hydrokit: Runs) -> None:
     assert json.loads(done.stdout) == match(demonstration()).to_dict()
 
 
-def test_match_with_pumps_from_a_file(hydrokit: Runs, rig_file: Path, demo_file: Path) -> None:
-    done = hydrokit("match", rig_file.name, "--pumps", demo_file.name, "--place", "lines.intake.diaphragm-pump-11")
+def test_match_with_pumps_from_a_file(here: Runs, rig_file: Path, demo_file: Path) -> None:
+    done = here("match", rig_file.name, "--pumps", demo_file.name, "--place", "lines.intake.diaphragm-pump-11")
     assert done.returncode == 0
     assert "tap-pump" in done.stdout
     assert "centrifugal" not in done.stdout
@@ -103,33 +103,33 @@ def test_compare_two_files(hydrokit: Runs, demo_file: Path, starter_file: Path) 
     assert done.returncode in {0, 1}
 
 
-def test_compare_with_a_value_set_in_all(hydrokit: Runs, demo_file: Path) -> None:
-    done = hydrokit("compare", demo_file.name, demo_file.name, "--set", "site.altitude=2000 m")
+def test_compare_with_a_value_set_in_all(here: Runs, demo_file: Path) -> None:
+    done = here("compare", demo_file.name, demo_file.name, "--set", "site.altitude=2000 m")
     assert done.returncode == 0
     assert "demo.toml (1)" in done.stdout
     assert "Nothing: the rigs are the same." in done.stdout
-    plain = hydrokit("compare", demo_file.name, demo_file.name)
+    plain = here("compare", demo_file.name, demo_file.name)
     assert plain.stdout != done.stdout
 
 
-def test_compare_tells_the_mistakes_of_all_files(hydrokit: Runs, demo_file: Path, tmp_path: Path) -> None:
+def test_compare_tells_the_mistakes_of_all_files(here: Runs, demo_file: Path, tmp_path: Path) -> None:
     (tmp_path / "broken.toml").write_text(BROKEN, encoding="utf-8")
-    done = hydrokit("compare", demo_file.name, "broken.toml", "nowhere.toml", "--json")
+    done = here("compare", demo_file.name, "broken.toml", "nowhere.toml", "--json")
     assert done.returncode == 2
     places = [mistake["place"] for mistake in json.loads(done.stdout)["mistakes"]]
     assert places == ["broken.toml: lines.a.to", "broken.toml: lines.a.part-1.part", "nowhere.toml"]
 
 
-def test_compare_needs_two(hydrokit: Runs, demo_file: Path) -> None:
-    done = hydrokit("compare", demo_file.name)
+def test_compare_needs_two(here: Runs, demo_file: Path) -> None:
+    done = here("compare", demo_file.name)
     assert (done.returncode, done.stdout) == (2, "")
     assert "at least two rigs" in done.stderr
-    assert hydrokit("compare").returncode == 2
+    assert here("compare").returncode == 2
 
 
 @pytest.mark.parametrize("command", ["bore", "match"])
-def test_a_broken_file(hydrokit: Runs, tmp_path: Path, command: str) -> None:
+def test_a_broken_file(here: Runs, tmp_path: Path, command: str) -> None:
     (tmp_path / "broken.toml").write_text(BROKEN, encoding="utf-8")
-    done = hydrokit(command, "broken.toml")
+    done = here(command, "broken.toml")
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith("2 mistakes in broken.toml; nothing was computed.\n")

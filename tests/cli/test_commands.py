@@ -63,9 +63,9 @@ def test_schema_is_that_of_the_library(hydrokit: Runs) -> None:
     assert json.loads(hydrokit("schema").stdout) == schema()
 
 
-def test_rules_tell_each_name_need_and_source(hydrokit: Runs) -> None:
-    text = " ".join(hydrokit("rules").stdout.split())
-    listed = json.loads(hydrokit("rules", "--json").stdout)["rules"]
+def test_rules_tell_each_name_need_and_source(here: Runs) -> None:
+    text = " ".join(here("rules").stdout.split())
+    listed = json.loads(here("rules", "--json").stdout)["rules"]
     assert [rule["name"] for rule in listed] == [rule.name for rule in RULES]
     for rule in RULES:
         assert rule.doc in text
@@ -73,15 +73,15 @@ def test_rules_tell_each_name_need_and_source(hydrokit: Runs) -> None:
         assert all(need in text for need in rule.needs)
 
 
-def test_catalogue_lists_all_and_shows_one(hydrokit: Runs) -> None:
-    text = hydrokit("catalogue").stdout
+def test_catalogue_lists_all_and_shows_one(here: Runs) -> None:
+    text = here("catalogue").stdout
     assert [name for name in generic_parts() if name not in text] == []
-    one = hydrokit("catalogue", "filter-sediment-5").stdout
+    one = here("catalogue", "filter-sediment-5").stdout
     assert "8 kPa at 8 L/min" in one
     assert "Source: invented" in one
-    (part,) = json.loads(hydrokit("catalogue", "filter-sediment-5", "--json").stdout)["parts"]
+    (part,) = json.loads(here("catalogue", "filter-sediment-5", "--json").stdout)["parts"]
     assert part["fields"] == dict(generic_parts()["filter-sediment-5"].fields)
-    wrong = hydrokit("catalogue", "hose19")
+    wrong = here("catalogue", "hose19")
     assert wrong.returncode == 2
     assert "write hose-19" in wrong.stderr
 
@@ -126,11 +126,11 @@ def test_version(hydrokit: Runs) -> None:
         (["new"], "nothing behind it"),
     ],
 )
-def test_commands_typed_wrong(hydrokit: Runs, arguments: list[str], told: str) -> None:
-    done = hydrokit(*arguments)
+def test_commands_typed_wrong(here: Runs, arguments: list[str], told: str) -> None:
+    done = here(*arguments)
     assert (done.returncode, done.stdout) == (2, "")
     assert told in " ".join(done.stderr.split())
-    assert json.loads(hydrokit(*arguments, "--json").stdout)["mistakes"]
+    assert json.loads(here(*arguments, "--json").stdout)["mistakes"]
 
 
 def test_run_as_a_module(hydrokit: Runs, tmp_path: Path) -> None:

@@ -49,8 +49,8 @@ def test_one_picture_alone(hydrokit: Runs, rig_file: Path, tmp_path: Path) -> No
         (["--picture", "way"], "--plot FILE"),
     ],
 )
-def test_what_cannot_be_drawn_writes_nothing(hydrokit: Runs, tmp_path: Path, options: list[str], told: str) -> None:
-    done = hydrokit("check", *options)
+def test_what_cannot_be_drawn_writes_nothing(here: Runs, tmp_path: Path, options: list[str], told: str) -> None:
+    done = here("check", *options)
     assert done.returncode == 2
     assert done.stdout == ""
     assert told in " ".join(done.stderr.split())

@@ -78,11 +78,11 @@ def test_no_colour_off_terminals(hydrokit: Runs) -> None:
         ("rules",),
     ],
 )
-def test_everything_fits_and_nothing_is_cut(hydrokit: Runs, arguments: tuple[str, ...]) -> None:
-    wide = hydrokit(*arguments, COLUMNS="100").stdout
+def test_everything_fits_and_nothing_is_cut(here: Runs, arguments: tuple[str, ...]) -> None:
+    wide = here(*arguments, COLUMNS="100").stdout
     words = set(re.findall(r"[A-Za-z][\w-]{2,}", wide)) - HEADS
     for columns in (30, 40, 60, 80, 200):
-        text = hydrokit(*arguments, COLUMNS=str(columns)).stdout
+        text = here(*arguments, COLUMNS=str(columns)).stdout
         assert max(map(len, text.splitlines())) <= min(columns, 100), columns
         assert "…" not in text, columns
         assert words <= set(re.findall(r"[A-Za-z][\w-]{2,}", text)), columns
