@@ -10,7 +10,7 @@ demo: .venv/installed
 	$(BIN)/hydrokit check
 
 test: .venv/installed-dev
-	$(BIN)/python -m pytest -n auto
+	$(BIN)/python -m pytest -n auto --dist worksteal
 
 lint: .venv/installed-dev
 	$(BIN)/ruff check .
@@ -22,7 +22,7 @@ lint: .venv/installed-dev
 # The same tests with other versions, each in an environment of its own: the lowest that pyproject.toml allows, which need
 # PYTHON=python3.11 or 3.12, and the newest there are.
 lowest newest: %: .venv-%/installed
-	.venv-$@/bin/python -m pytest -n auto
+	.venv-$@/bin/python -m pytest -n auto --dist worksteal
 
 bench: .venv/installed-dev
 	$(BIN)/python -m pytest -n 0 --benchmark-enable --benchmark-columns=min,median,rounds tests/benchmarks
