@@ -6,10 +6,10 @@ from typing import Any, Final
 
 import click
 
-from hydrokit.bounds import Dimension, Spec, choices_of
+from hydrokit.bounds import Dimension, Spec
 from hydrokit.catalogue.bores import SERIES
-from hydrokit.parts import Hose
 from hydrokit.studies import hose
+from hydrokit_cli.one_hose import takes_material, takes_multiplier, takes_water
 from hydrokit_cli.quantities import Quantity, Word, length
 from hydrokit_cli.question import print_answer, shows_brief, shows_json, takes_units
 
@@ -18,11 +18,8 @@ __all__ = ["command"]
 
 _FLOW: Final = Quantity(Spec(Dimension.FLOW, "through the hose", low=1e-12, high=100.0, example='"8 L/min"'))
 _DROP: Final = Quantity(Spec(Dimension.PRESSURE_DROP, "between its ends", low=1e-6, high=1e9, example='"10 kPa"'))
-_WATER: Final = Quantity(Spec(Dimension.TEMPERATURE, "of the water", low=273.15, high=372.0, example='"9 °C"'))
 _DENSITY: Final = Quantity(Spec(Dimension.DENSITY, "of the liquid", low=1.0, high=2e4, example='"1020 kg/m3"'))
 _VISCOSITY: Final = Quantity(Spec(Dimension.VISCOSITY, "of the liquid", low=1e-6, high=1e3, example='"2 mPa s"'))
-_MULTIPLIER: Final = Quantity(Spec(Dimension.NUMBER, "loss against a smooth bore", low=0.1, high=20.0, example="2"))
-_MATERIALS: Final = choices_of(Hose, "material")
 
 
 @click.command("hose", epilog="\b\nExample:\n  hydrokit hose --flow 8L/min --drop 10kPa --length 6m --water 12C")
@@ -36,25 +33,14 @@ _MATERIALS: Final = choices_of(Hose, "material")
 @click.option("--flow", type=_FLOW, metavar="FLOW", help="Through it.")
 @click.option("--bore", type=length("of the hose", 1e-4, 10.0, "19 mm"), metavar="BORE", help="Inside it.")
 @click.option("--drop", type=_DROP, metavar="PRESSURE", help="Lost between its ends.")
-@click.option("--water", "water_temperature", type=_WATER, metavar="TEMPERATURE", help="Of the water; else 15 °C.")
+@takes_water
 @click.option("--density", type=_DENSITY, metavar="DENSITY", help="Of another liquid.")
 @click.option("--viscosity", type=_VISCOSITY, metavar="VISCOSITY", help="Of another liquid, dynamic.")
-@click.option(
-    "--material",
-    type=Word(_MATERIALS),
-    metavar="WORD",
-    help="Of the hose; else smooth plastic. Corrugated needs --multiplier.",
-)
+@takes_material
 @click.option(
     "--roughness", type=length("of the wall", 0.0, 0.1, "0.01 mm"), metavar="HEIGHT", help="Of its wall, instead."
 )
-@click.option(
-    "--multiplier",
-    "friction_multiplier",
-    type=_MULTIPLIER,
-    metavar="NUMBER",
-    help="Loss against a smooth bore; 2 for ribbed or corrugated hose.",
-)
+@takes_multiplier
 @click.option(
     "--tails",
     "tail_bore",

@@ -7,8 +7,9 @@ from typing import Any, Final
 import click
 
 from hydrokit.bounds import Dimension, Spec, choices_of
-from hydrokit.parts import FootValve, Hose
+from hydrokit.parts import FootValve
 from hydrokit.studies import limit
+from hydrokit_cli.one_hose import takes_material, takes_multiplier, takes_water
 from hydrokit_cli.quantities import Quantity, Word, length
 from hydrokit_cli.question import print_answer, shows_brief, shows_json, takes_units
 
@@ -16,9 +17,7 @@ __all__ = ["command"]
 
 
 _FLOW: Final = Quantity(Spec(Dimension.FLOW, "to be drawn up", low=1e-9, high=10.0, example='"8 L/min"'))
-_WATER: Final = Quantity(Spec(Dimension.TEMPERATURE, "of the water", low=273.15, high=372.0, example='"9 °C"'))
 _K: Final = Quantity(Spec(Dimension.NUMBER, "loss in velocity heads", low=0.0, high=1e6, example="2"))
-_MULTIPLIER: Final = Quantity(Spec(Dimension.NUMBER, "loss against a smooth bore", low=0.1, high=20.0, example="2"))
 _VACUUM: Final = Quantity(
     Spec(Dimension.VACUUM, "at the pump's inlet", low=0.0, high=101_325.0, example='"0.45 bar vacuum"')
 )
@@ -26,7 +25,6 @@ _HOSE_VACUUM: Final = Quantity(
     Spec(Dimension.VACUUM, "in the hose", low=0.0, high=101_325.0, example='"0.8 bar vacuum"')
 )
 _VALVES: Final = choices_of(FootValve, "pattern")
-_MATERIALS: Final = choices_of(Hose, "material")
 
 
 @click.command(
@@ -54,7 +52,7 @@ _MATERIALS: Final = choices_of(Hose, "material")
     metavar="HEIGHT",
     help="Of the site; else sea level.",
 )
-@click.option("--water", "water_temperature", type=_WATER, metavar="TEMPERATURE", help="Of the water; else 15 °C.")
+@takes_water
 @click.option("--k", type=_K, metavar="NUMBER", help="Loss of a strainer at the hose end, in velocity heads.")
 @click.option(
     "--foot-valve",
@@ -62,19 +60,8 @@ _MATERIALS: Final = choices_of(Hose, "material")
     metavar=f"[{'|'.join(_VALVES)}]",
     help="A foot valve at the hose end instead.",
 )
-@click.option(
-    "--material",
-    type=Word(_MATERIALS),
-    metavar="WORD",
-    help="Of the hose; else smooth plastic. Corrugated needs --multiplier.",
-)
-@click.option(
-    "--multiplier",
-    "friction_multiplier",
-    type=_MULTIPLIER,
-    metavar="NUMBER",
-    help="Loss against a smooth bore; 2 for ribbed or corrugated hose.",
-)
+@takes_material
+@takes_multiplier
 @click.option(
     "--npsh",
     "npsh_required",
